@@ -1,0 +1,14 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+/// Factors to SI, for the border between files and the inside: `12.0 * units::mm`.
+namespace cellgrade::units {
+
+inline constexpr double mm = 1e-3;
+inline constexpr double MPa = 1e6;
+inline constexpr double kPa = 1e3;
+inline constexpr double ms = 1e-3;
+inline constexpr double g_per_cm3 = 1e3;
+inline constexpr double standard_gravity = 9.80665; ///< [m/s^2], exact by definition (CGPM 1901)
+
+} // namespace cellgrade::units

@@ -1,0 +1,40 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "solver/crush/crush_record.hpp"
+#include "solver/homogenize/crush_curve.hpp"
+
+#include <string>
+#include <vector>
+
+namespace cellgrade {
+
+/// One case of a study: a cell at a density in a polymer, crushed at a speed.
+struct GradeCase {
+    std::string key; ///< content hash of the resolved case, 64 hex digits
+    std::string cell;
+    std::string polymer;
+    double relative_density = 0.0; ///< asked for; of the periodic cell
+    double strut_diameter_m = 0.0;
+    double speed_m_per_s = 0.0;     ///< NaN for a case given by strain rate
+    double strain_rate_per_s = 0.0; ///< nominal: speed / height
+};
+
+/// One row of the grade table. `status` is "trusted", "untrusted" or "failed"; traits of a row that
+/// is not trusted are kept but must not be used as results, and `reason` says why.
+struct GradeRow {
+    GradeCase grade;
+    std::string status;
+    std::string reason;
+    CrushTraits traits;
+    CrushCurve curve;
+    double density_kg_per_m3 = 0.0; ///< of the grade: relative density x solid density
+    std::vector<GuardResult> guards;
+};
+
+struct GradeTable {
+    std::string study_name;
+    std::vector<GradeRow> rows; ///< in the order of the study file
+};
+
+} // namespace cellgrade

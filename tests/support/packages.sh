@@ -1,0 +1,39 @@
+# SPDX-License-Identifier: Apache-2.0
+# The one list of Debian 12 packages, sourced by examples/run_demo.sh and tests/run_tests.sh.
+
+cellgrade_build_packages=(
+    g++ cmake ninja-build libeigen3-dev libspectra-dev libhdf5-dev zlib1g-dev
+    libfmt-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev)
+
+cellgrade_test_packages=(
+    doctest-dev libbenchmark-dev clang-format-14 python3 python3-h5py python3-numpy)
+
+# cellgrade_install PACKAGE...   installs what is missing, as root or through sudo, and says so.
+cellgrade_install() {
+    local missing=() package as_root=()
+    for package in "$@"; do
+        if ! dpkg-query -W -f='${Status}' "$package" 2>/dev/null | grep -q 'install ok installed'; then
+            missing+=("$package")
+        fi
+    done
+    if [ ${#missing[@]} -eq 0 ]; then
+        return 0
+    fi
+    echo "== installing Debian packages: ${missing[*]}"
+    if [ "$(id -u)" -ne 0 ]; then
+        if ! command -v sudo >/dev/null 2>&1; then
+            echo "error: packages are missing and neither root nor sudo is at hand;" \
+                "as root run: apt-get install ${missing[*]}" >&2
+            return 2
+        fi
+        as_root=(sudo)
+    fi
+    "${as_root[@]}" apt-get update -qq
+    "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive \
+        apt-get install -y -qq --no-install-recommends "${missing[@]}" >/dev/null
+}
+
+# Number of parallel build jobs: the processors, or CELLGRADE_JOBS when set.
+cellgrade_jobs() {
+    echo "${CELLGRADE_JOBS:-$(nproc)}"
+}

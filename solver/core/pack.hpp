@@ -1,0 +1,120 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <array>
+#include <bit>
+#include <cmath>
+#include <cstddef>
+#include <experimental/simd>
+#include <utility>
+
+/// One source for scalar and vector kernels: write the kernel on a type `S` and on the functions
+/// below, instantiate it for `double` (the oracle) and for `Pack` (as wide as the machine).
+///
+/// Lane i of a Pack does what the scalar would do; results may differ in the last digits where the
+/// compiler fuses multiply and add in one of them and not in the other. A lane's result does not
+/// depend on its place or on its neighbours.
+namespace cellgrade {
+
+using Pack = std::experimental::native_simd<double>;
+
+/// Elements one `S` carries.
+template <class S>
+inline constexpr int lanes_of = static_cast<int>(S::size());
+template <>
+inline constexpr int lanes_of<double> = 1;
+
+template <class S>
+[[nodiscard]] inline S load_lanes(const double* from) noexcept {
+    if constexpr (lanes_of<S> == 1)
+        return S(*from);
+    else
+        return S(from, std::experimental::vector_aligned);
+}
+
+template <class S>
+inline void store_lanes(const S& value, double* to) noexcept {
+    if constexpr (lanes_of<S> == 1)
+        *to = static_cast<double>(value);
+    else
+        value.copy_to(to, std::experimental::vector_aligned);
+}
+
+/// a where the condition holds, b elsewhere; both are computed.
+[[nodiscard]] inline double select(bool condition, double a, double b) noexcept {
+    return condition ? a : b;
+}
+[[nodiscard]] inline Pack select(const Pack::mask_type& condition, Pack a, const Pack& b) noexcept {
+    std::experimental::where(!condition, a) = b;
+    return a;
+}
+
+/// Bit i set where lane i holds.
+[[nodiscard]] inline unsigned lane_bits(bool condition) noexcept {
+    return condition ? 1U : 0U;
+}
+[[nodiscard]] inline unsigned lane_bits(const Pack::mask_type& condition) noexcept {
+    if (std::experimental::none_of(condition)) // the usual case
+        return 0U;
+    unsigned bits = 0U;
+    for (std::size_t i = 0; i < Pack::size(); ++i)
+        bits |= condition[i] ? 1U << i : 0U;
+    return bits;
+}
+
+/// Sum of the coefficients times powers of z, c[0] + c[1] z + ..., even and odd powers apart so
+/// that two chains of multiply-adds run side by side. 2 N - 1 flops.
+template <class S, std::size_t N>
+[[nodiscard]] inline S polynomial(const std::array<double, N>& c, const S& z) noexcept {
+    static_assert(N >= 4 && N % 2 == 0);
+    const S z2 = z * z;
+    S even = S(c[N - 2]);
+    S odd = S(c[N - 1]);
+    for (std::size_t i = N - 2; i >= 2; i -= 2) {
+        even = even * z2 + c[i - 2];
+        odd = odd * z2 + c[i - 1];
+    }
+    return even + odd * z;
+}
+
+namespace detail {
+
+#pragma GCC diagnostic push
+#pragma GCC diagnostic ignored "-Wpedantic"
+using RawPack [[gnu::vector_size(sizeof(Pack))]] = double;
+#pragma GCC diagnostic pop
+
+/// One exchange of a transpose by halves: blocks of `step` lanes change places between two rows.
+template <int step, int... j>
+inline void exchange(RawPack& a, RawPack& b, std::integer_sequence<int, j...> lane) noexcept {
+    constexpr int n = lane.size();
+    const RawPack low = __builtin_shufflevector(a, b, ((j & step) != 0 ? n + j - step : j)...);
+    const RawPack high = __builtin_shufflevector(a, b, ((j & step) != 0 ? n + j : j + step)...);
+    a = low;
+    b = high;
+}
+
+template <int step>
+inline void transpose_from(std::array<RawPack, Pack::size()>& rows) noexcept {
+    constexpr int n = lanes_of<Pack>;
+    if constexpr (step < n) {
+        for (int i = 0; i < n; ++i)
+            if ((i & step) == 0)
+                exchange<step>(rows[i], rows[i + step], std::make_integer_sequence<int, n>{});
+        transpose_from<2 * step>(rows);
+    }
+}
+
+} // namespace detail
+
+/// Transposes a square of lanes in registers: rows become columns.
+inline void transpose(std::array<Pack, Pack::size()>& square) noexcept {
+    std::array<detail::RawPack, Pack::size()> rows;
+    for (std::size_t i = 0; i < Pack::size(); ++i)
+        rows[i] = std::bit_cast<detail::RawPack>(square[i]);
+    detail::transpose_from<1>(rows);
+    for (std::size_t i = 0; i < Pack::size(); ++i)
+        square[i] = std::bit_cast<Pack>(rows[i]);
+}
+
+} // namespace cellgrade

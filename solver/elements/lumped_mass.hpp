@@ -1,0 +1,43 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "meshes/beams/beam_mesh.hpp"
+#include "solver/core/types.hpp"
+#include "solver/elements/beam_block.hpp"
+
+#include <vector>
+
+namespace cellgrade {
+
+/// Rotary inertia of the ends: the true one, or raised where needed so that no shear, bending or
+/// torsion frequency of an element is above its axial one (a scaling of rotary mass only: the
+/// translational mass stays true).
+enum class RotaryRule { True, RaisedToAxial };
+
+/// Share of one element in one of its two nodes.
+struct EndInertia {
+    double mass = 0.0;  ///< rho A h / 2 [kg]
+    double axial = 0.0; ///< rotary inertia about the centre line, rho I_polar h / 2 [kg m^2]
+    double bend = 0.0;  ///< about the two others, rho I h / 2 [kg m^2]
+};
+
+struct LumpedMass {
+    std::vector<double> mass;    ///< one a node [kg]
+    std::vector<Mat3> inertia;   ///< one a node, in reference axes [kg m^2]
+    std::vector<EndInertia> end; ///< one an element, the same at both ends
+    double total = 0.0;          ///< sum over nodes [kg]
+    double added_rotary = 0.0;   ///< added by the rule / true rotary inertia (traces) [-]
+};
+
+/// Half of each element's mass and rotary inertia to each of its nodes, times its mass factor.
+///
+///   m = rho A h / 2     j_axial = rho pi r^4 h / 4     j_bend = j_axial / 2
+///   raised: j_bend >= m EI / EA,  j_bend >= h^2 m kGA / (4 (EA - kGA)),  j_axial >= m GJ / EA
+///
+/// so that 2 EI/(h j), kGA (2/(h m) + h/(2 j)) and 2 GJ/(h j_axial) are at most 2 EA/(h m).
+/// `block` is that of the same mesh (lengths and moduli). Throws an input Error for a density or
+/// mass factor that is not above zero, or when raising is asked for with kGA >= EA.
+[[nodiscard]] LumpedMass
+lumped_mass(const BeamMesh& mesh, const BeamBlock& block, double density, RotaryRule rule);
+
+} // namespace cellgrade

@@ -1,0 +1,192 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "materials/cards/polymer_card.hpp"
+#include "solver/core/keyed_file.hpp"
+#include "solver/core/suggest.hpp"
+
+#include <algorithm>
+#include <array>
+
+namespace cellgrade {
+
+namespace {
+
+// Longest first, so that "_per_ms" is not taken for "_ms".
+constexpr std::array<std::string_view, 22> unit_endings = {
+    "_kg_per_m3", "_g_per_cm3", "_g_per_cc", "_percent", "_per_min", "_per_ms", "_per_s", "_GPa",
+    "_MPa",       "_kPa",       "_psi",      "_bar",     "_Pa",      "_mpa",    "_gpa",   "_kpa",
+    "_pct",       "_min",       "_ms",       "_us",      "_h",       "_s"};
+
+std::string_view without_unit(std::string_view key) {
+    for (const std::string_view ending : unit_endings)
+        if (key.ends_with(ending))
+            return key.substr(0, key.size() - ending.size());
+    return key;
+}
+
+// Before any read, so that a misspelt key is named itself and not the one that is then missing. The
+// unit is part of the key: the same quantity under another unit is no spelling mistake.
+void refuse_unknown_keys(const KeyedTable& table, const std::vector<std::string>& known) {
+    for (const std::string& key : table.keys()) {
+        if (std::find(known.begin(), known.end(), key) != known.end())
+            continue;
+        for (const std::string& right : known)
+            if (without_unit(right) != right && without_unit(key) == without_unit(right))
+                throw table.error(key, fmt::format("this quantity is given in another unit; write "
+                                                   "{} and convert the value",
+                                                   right));
+        throw table.error(key, "unknown key" + did_you_mean(key, known));
+    }
+}
+
+std::vector<std::string> law_kinds() {
+    std::vector<std::string> kinds;
+    Laws::for_each([&]<class Law>() { kinds.emplace_back(Law::kind); });
+    return kinds;
+}
+
+template <class Law>
+Law read_law(const KeyedTable& table, std::vector<std::string>& values) {
+    std::vector<std::string> known = {"kind"};
+    for (const auto& p : Law::parameters())
+        known.emplace_back(p.key);
+    refuse_unknown_keys(table, known);
+    Law law{};
+    for (const auto& p : Law::parameters()) {
+        const double value = table.number(p.key);
+        if (!inside(p.range, value))
+            throw table.error(p.key, fmt::format("{:.9g} is not allowed; {} is needed", value,
+                                                 describe(p.range)));
+        law.*p.member = value * p.to_SI;
+        values.emplace_back(p.key);
+    }
+    return law;
+}
+
+AnyLaw read_any_law(const KeyedTable& table, std::vector<std::string>& values) {
+    const std::string kind = table.choice("kind", law_kinds());
+    std::optional<AnyLaw> law;
+    Laws::for_each([&]<class Law>() {
+        if (kind == Law::kind)
+            law = read_law<Law>(table, values);
+    });
+    return *law;
+}
+
+std::vector<PronyTerm> read_prony(const KeyedTable& root, std::vector<std::string>& values) {
+    std::vector<PronyTerm> terms;
+    double sum = 0.0;
+    for (const KeyedTable& table : root.tables("prony")) {
+        refuse_unknown_keys(table, {"share", "time_s"});
+        const PronyTerm term{.share = table.positive("share"), .time_s = table.positive("time_s")};
+        sum += term.share;
+        if (sum >= 1.0)
+            throw table.error("share", fmt::format("the shares up to here add up to {:.9g}; less "
+                                                   "than 1 is needed, the rest is the long-term "
+                                                   "stiffness",
+                                                   sum));
+        terms.push_back(term);
+    }
+    if (!terms.empty())
+        values.emplace_back("prony");
+    return terms;
+}
+
+std::optional<double>
+read_optional(const KeyedTable& table, const char* key, std::vector<std::string>& values) {
+    if (!table.has(key))
+        return std::nullopt;
+    values.emplace_back(key);
+    return table.positive(key);
+}
+
+CardValidity read_validity(const KeyedTable& root, std::vector<std::string>& values) {
+    const std::optional<KeyedTable> table = root.optional_table("valid");
+    if (!table)
+        return {};
+    refuse_unknown_keys(*table, {"stretch_min", "stretch_max", "rate_min_per_s", "rate_max_per_s"});
+    CardValidity v{.stretch_min = read_optional(*table, "stretch_min", values),
+                   .stretch_max = read_optional(*table, "stretch_max", values),
+                   .rate_min_per_s = read_optional(*table, "rate_min_per_s", values),
+                   .rate_max_per_s = read_optional(*table, "rate_max_per_s", values)};
+    if (v.stretch_min && *v.stretch_min >= 1.0)
+        throw table->error("stretch_min", "a number below 1 is needed");
+    if (v.stretch_max && *v.stretch_max <= 1.0)
+        throw table->error("stretch_max", "a number above 1 is needed");
+    if (v.rate_min_per_s && v.rate_max_per_s && *v.rate_min_per_s >= *v.rate_max_per_s)
+        throw table->error("rate_min_per_s", "a number below rate_max_per_s is needed");
+    return v;
+}
+
+void read_friction(const KeyedTable& root, PolymerCard& card, std::vector<std::string>& values) {
+    const std::optional<KeyedTable> table = root.optional_table("friction");
+    if (!table)
+        return;
+    refuse_unknown_keys(*table, {"coefficient_on_itself", "coefficient_on_platen"});
+    const auto read = [&](const char* key) -> std::optional<double> {
+        if (!table->has(key))
+            return std::nullopt;
+        values.emplace_back(key);
+        const double value = table->number(key);
+        if (value < 0.0)
+            throw table->error(key, fmt::format("{:.9g} is not allowed; 0 or a number above is "
+                                                "needed",
+                                                value));
+        return value;
+    };
+    card.friction_on_itself = read("coefficient_on_itself");
+    card.friction_on_platen = read("coefficient_on_platen");
+}
+
+// Every value has its source, and every source its value.
+void read_sources(const KeyedTable& root,
+                  PolymerCard& card,
+                  const std::vector<std::string>& values) {
+    const KeyedTable table = root.table("sources");
+    refuse_unknown_keys(table, values);
+    for (const std::string& key : values) {
+        if (!table.has(key))
+            throw root.error("sources", fmt::format("no source for {}; add the line {} = \"where "
+                                                    "the value comes from, or 'invented'\"",
+                                                    key, key));
+        const std::string text = table.text(key);
+        if (text.empty())
+            throw table.error(key, "empty; where the value comes from is needed");
+        card.sources.emplace(key, text);
+    }
+}
+
+std::string read_name(const KeyedTable& root, const char* key) {
+    std::string text = root.text(key);
+    if (text.empty())
+        throw root.error(key, "empty; a text is needed");
+    return text;
+}
+
+} // namespace
+
+PolymerCard parse_card(std::string_view text, const std::string& name) {
+    const KeyedTable root = parse_keyed_text(text, name);
+    refuse_unknown_keys(root, {"schema", "name", "source", "density_kg_per_m3", "law", "prony",
+                               "valid", "friction", "sources"});
+    if (const Index schema = root.integer("schema"); schema != 1)
+        throw root.error("schema", fmt::format("schema {} is not known; 1 is needed", schema));
+    std::vector<std::string> values = {"density_kg_per_m3"};
+    PolymerCard card{.name = read_name(root, "name"),
+                     .source = read_name(root, "source"),
+                     .density_kg_per_m3 = root.positive("density_kg_per_m3"),
+                     .law = read_any_law(root.table("law"), values),
+                     .prony = read_prony(root, values),
+                     .valid = read_validity(root, values),
+                     .friction_on_itself = {},
+                     .friction_on_platen = {},
+                     .sources = {}};
+    read_friction(root, card, values);
+    read_sources(root, card, values);
+    return card;
+}
+
+PolymerCard read_card(const std::filesystem::path& path) {
+    return parse_card(read_text_file(path), path.string());
+}
+
+} // namespace cellgrade

@@ -1,0 +1,129 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "materials/cards/polymer_card.hpp"
+
+#include "materials/laws/uniaxial_table.hpp"
+#include "solver/core/units.hpp"
+
+#include <cmath>
+
+namespace cellgrade {
+
+namespace {
+
+void check_positive(const std::optional<double>& value, const char* key) {
+    CELLGRADE_CHECK(!value || (std::isfinite(*value) && *value > 0.0),
+                    "{} = {:.9g} is not allowed; a number above 0 is needed", key, *value);
+}
+
+void check_friction(const std::optional<double>& value, const char* key) {
+    CELLGRADE_CHECK(!value || (std::isfinite(*value) && *value >= 0.0),
+                    "{} = {:.9g} is not allowed; 0 or a number above is needed", key, *value);
+}
+
+void check_validity(const CardValidity& v) {
+    check_positive(v.stretch_min, "valid.stretch_min");
+    check_positive(v.stretch_max, "valid.stretch_max");
+    check_positive(v.rate_min_per_s, "valid.rate_min_per_s");
+    check_positive(v.rate_max_per_s, "valid.rate_max_per_s");
+    CELLGRADE_CHECK(!v.stretch_min || *v.stretch_min < 1.0,
+                    "valid.stretch_min = {:.9g} is not allowed; a number below 1 is needed",
+                    *v.stretch_min);
+    CELLGRADE_CHECK(!v.stretch_max || *v.stretch_max > 1.0,
+                    "valid.stretch_max = {:.9g} is not allowed; a number above 1 is needed",
+                    *v.stretch_max);
+    CELLGRADE_CHECK(!v.rate_min_per_s || !v.rate_max_per_s || *v.rate_min_per_s < *v.rate_max_per_s,
+                    "valid.rate_min_per_s = {:.9g} is not below valid.rate_max_per_s = {:.9g}",
+                    *v.rate_min_per_s, *v.rate_max_per_s);
+}
+
+void note_outside(std::vector<std::string>& notes,
+                  std::string_view what,
+                  double value,
+                  double low,
+                  double high,
+                  std::string_view unit) {
+    if (!(value >= low && value <= high))
+        notes.push_back(fmt::format("{} = {:.6g}{}{} is outside {:.6g} to {:.6g}, what printed "
+                                    "elastomers show",
+                                    what, value, unit.empty() ? "" : " ", unit, low, high));
+}
+
+void note_stability(std::vector<std::string>& notes, const PolymerCard& card) {
+    const double low = card.valid.stretch_min.value_or(0.5);
+    const double high = card.valid.stretch_max.value_or(1.5);
+    const StretchRange stable =
+        stable_range(make_uniaxial_table(card.law, std::min(low, 0.5), std::max(high, 1.5), 401));
+    if (stable.min > low + 1e-9 || stable.max < high - 1e-9)
+        notes.push_back(fmt::format("the law is stable from stretch {:.4g} to {:.4g} only, the "
+                                    "card is meant for {:.4g} to {:.4g}",
+                                    stable.min, stable.max, low, high));
+}
+
+} // namespace
+
+void PolymerCard::check() const {
+    CELLGRADE_CHECK(!name.empty(), "name: empty; a name for the polymer is needed");
+    CELLGRADE_CHECK(!source.empty(),
+                    "source: empty; where the card comes from is needed, or 'invented for the "
+                    "demo'");
+    CELLGRADE_CHECK(density_kg_per_m3 > 0.0 && std::isfinite(density_kg_per_m3),
+                    "density_kg_per_m3 = {:.9g} is not allowed; a number above 0 is needed",
+                    density_kg_per_m3);
+    cellgrade::check(law);
+    check_prony(prony);
+    check_validity(valid);
+    check_friction(friction_on_itself, "friction.coefficient_on_itself");
+    check_friction(friction_on_platen, "friction.coefficient_on_platen");
+}
+
+double youngs_modulus_Pa(const PolymerCard& card) {
+    return initial_moduli(card.law).E0;
+}
+
+double shear_modulus_Pa(const PolymerCard& card) {
+    return initial_moduli(card.law).mu0;
+}
+
+double bulk_modulus_Pa(const PolymerCard& card) {
+    return initial_moduli(card.law).kappa0;
+}
+
+double poissons_ratio(const PolymerCard& card) {
+    return initial_moduli(card.law).nu0;
+}
+
+double long_term_shear_modulus_Pa(const PolymerCard& card) {
+    return shear_modulus_Pa(card) * long_term_share(card.prony);
+}
+
+double long_term_youngs_modulus_Pa(const PolymerCard& card) {
+    return moduli_from_shear_and_bulk(long_term_shear_modulus_Pa(card), bulk_modulus_Pa(card)).E0;
+}
+
+double void_fraction(const PolymerCard& card) {
+    return std::visit([](const auto& law) { return law.void_fraction; }, card.law);
+}
+
+std::string_view law_kind(const PolymerCard& card) {
+    return std::visit([](const auto& law) { return law.kind; }, card.law);
+}
+
+std::vector<std::string> plausibility_notes(const PolymerCard& card) {
+    std::vector<std::string> notes;
+    note_outside(notes, "density", card.density_kg_per_m3, 900.0, 1400.0, "kg/m3");
+    note_outside(notes, "instantaneous Young's modulus", youngs_modulus_Pa(card) / units::MPa, 0.5,
+                 1000.0, "MPa");
+    note_outside(notes, "long-term Young's modulus", long_term_youngs_modulus_Pa(card) / units::MPa,
+                 0.3, 500.0, "MPa");
+    note_outside(notes, "Poisson's ratio", poissons_ratio(card), 0.4, 0.49999, "");
+    note_outside(notes, "void fraction", void_fraction(card), 0.0, 0.1, "");
+    for (const PronyTerm& term : card.prony)
+        note_outside(notes, "relaxation time", term.time_s, 1e-7, 1e7, "s");
+    for (const auto& friction : {card.friction_on_itself, card.friction_on_platen})
+        if (friction)
+            note_outside(notes, "friction coefficient", *friction, 0.05, 1.5, "");
+    note_stability(notes, card);
+    return notes;
+}
+
+} // namespace cellgrade

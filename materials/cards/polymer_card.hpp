@@ -1,0 +1,87 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "materials/laws/registry.hpp"
+
+#include <filesystem>
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace cellgrade {
+
+/// Stretches and rates in which the card was measured or is meant; a run that leaves them warns.
+struct CardValidity {
+    std::optional<double> stretch_min;    ///< [-]
+    std::optional<double> stretch_max;    ///< [-]
+    std::optional<double> rate_min_per_s; ///< of nominal strain
+    std::optional<double> rate_max_per_s;
+
+    bool operator==(const CardValidity&) const = default;
+};
+
+/// One printed polymer, SI. The file format is in materials/README.md.
+///
+/// The law is the instantaneous response (strain faster than the shortest Prony time); the Prony
+/// terms take it down to the long-term one. Void fraction is a parameter of the law.
+struct PolymerCard {
+    std::string name;
+    std::string source;       ///< where the card comes from, or "invented for the demo"
+    double density_kg_per_m3; ///< of the printed solid, pores included
+    AnyLaw law;
+    std::vector<PronyTerm> prony; ///< empty: elastic
+    CardValidity valid;
+    std::optional<double> friction_on_itself; ///< Coulomb coefficient [-]
+    std::optional<double> friction_on_platen; ///< Coulomb coefficient [-]
+    /// Source of each value, by the name of its key in the file ("prony" for all terms).
+    std::map<std::string, std::string, std::less<>> sources;
+
+    /// Throws an input Error naming the value and what would be right.
+    void check() const;
+};
+
+/// Instantaneous moduli (at rest, F near I).
+[[nodiscard]] double youngs_modulus_Pa(const PolymerCard& card);
+[[nodiscard]] double shear_modulus_Pa(const PolymerCard& card);
+[[nodiscard]] double bulk_modulus_Pa(const PolymerCard& card);
+[[nodiscard]] double poissons_ratio(const PolymerCard& card);
+
+/// After all branches have relaxed: shear modulus times the long-term share, bulk modulus kept.
+[[nodiscard]] double long_term_youngs_modulus_Pa(const PolymerCard& card);
+[[nodiscard]] double long_term_shear_modulus_Pa(const PolymerCard& card);
+
+/// Print porosity, from the law [-].
+[[nodiscard]] double void_fraction(const PolymerCard& card);
+
+/// Kind of the law, as in the file: "neo_hookean", "yeoh", ...
+[[nodiscard]] std::string_view law_kind(const PolymerCard& card);
+
+/// Values outside what printed elastomers show, one line each; empty when all are plausible.
+/// Bands: materials/README.md. Builds a uniaxial table (about 50 ms).
+[[nodiscard]] std::vector<std::string> plausibility_notes(const PolymerCard& card);
+
+/// Reads a card. Errors: file, line, column, key, and what would be right.
+[[nodiscard]] PolymerCard read_card(const std::filesystem::path& path);
+
+/// The same from text; `name` stands for the file in errors.
+[[nodiscard]] PolymerCard parse_card(std::string_view text, const std::string& name);
+
+/// The card as a file; parse_card gives the same card back, every value within one unit in the last
+/// place (exactly, for a card that was read from a file).
+[[nodiscard]] std::string card_text(const PolymerCard& card);
+
+/// Writes card_text to a file that appears whole or not at all.
+void write_card(const PolymerCard& card, const std::filesystem::path& path);
+
+/// Names of the cards built into the program, sorted.
+[[nodiscard]] std::vector<std::string> card_names();
+
+/// Text of a built-in card; input Error with the nearest names when there is none.
+[[nodiscard]] std::string_view built_in_card_text(std::string_view name);
+
+/// A built-in card by name, or a file: text with a '/' or the ending .toml is a path.
+[[nodiscard]] PolymerCard find_card(const std::string& name_or_path);
+
+} // namespace cellgrade

@@ -1,0 +1,84 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "materials/laws/point_law.hpp"
+#include "materials/laws/volume.hpp"
+
+#include <Eigen/Eigenvalues>
+
+#include <array>
+
+namespace cellgrade {
+
+/// Isotropic solid whose Biot stress is linear in the stretch U = sqrt(C).
+///
+///   e = tr(U - I)      W = mu |dev(U - I)|^2 + kappa/2 e^2 + U_d(-e)
+///   T = 2 mu dev(U - I) + (kappa e - U_d'(-e)) I      S = U^-1 T      P = F S
+///
+/// This is what "linear elastic" means here, for one reason: under uniaxial stress it gives exactly
+///   nominal stress = E (stretch - 1),      lateral stretch = 1 - nu (stretch - 1)
+/// when there is no void, so a beam section of it has constant EA and EI at any strain, and
+/// elastica and frame formulae hold without a small-strain remainder. A law linear in the Green
+/// strain goes soft under compression, one linear in the log strain is not linear in force.
+/// Volume is counted by e, which equals J - 1 to first order; the void closes at e =
+/// -void_fraction. Source: Biot (1965), Mechanics of Incremental Deformations; Ogden (1984),
+/// Non-Linear Elastic Deformations, sec. 3.5 (U_d: VoidClosure). Valid as a description of a
+/// polymer to about 5 % strain; lateral stretch would reach 0 at stretch 1 + 1/nu. One 3x3
+/// eigenproblem a call.
+struct LinearElastic {
+    double E;             ///< instantaneous Young's modulus [Pa]
+    double nu;            ///< instantaneous Poisson's ratio [-]
+    double void_fraction; ///< print porosity [-]
+
+    using History = NoHistory;
+    using Response = ElasticResponse;
+
+    static constexpr std::string_view kind = "linear";
+    static constexpr std::array<Parameter<LinearElastic>, 3> parameters() {
+        return {
+            {{"instantaneous_youngs_modulus_MPa", &LinearElastic::E, 1e6, ParameterRange::Positive},
+             {"instantaneous_poissons_ratio", &LinearElastic::nu, 1.0, ParameterRange::Poisson},
+             {"void_fraction", &LinearElastic::void_fraction, 1.0, ParameterRange::Share}}};
+    }
+    void check() const { check_parameters(*this); }
+
+    [[nodiscard]] InitialModuli initial_moduli() const {
+        return {.E0 = E, .nu0 = nu, .mu0 = mu(), .kappa0 = kappa()};
+    }
+    /// Equal shortening of all axes closes the void at stretch 1 - void_fraction/3.
+    [[nodiscard]] double smallest_jacobian() const {
+        return void_fraction > 0.0 ? std::pow(1.0 - void_fraction / 3.0, 3) : 0.0;
+    }
+
+    [[nodiscard]] SplitStress split_stress(const Mat3& C) const noexcept {
+        const Eigen::SelfAdjointEigenSolver<Mat3> axes(C);
+        const Vec3 stretch = axes.eigenvalues().cwiseSqrt();
+        const double e = stretch.sum() - 3.0;
+        const Vec3 shape = 2.0 * mu() * (stretch.array() - stretch.sum() / 3.0);
+        const double pressure = kappa() * e - closure().slope(-e);
+        const Mat3& n = axes.eigenvectors();
+        const Vec3 iso = shape.cwiseQuotient(stretch);
+        const Vec3 vol = pressure * stretch.cwiseInverse();
+        return {.isochoric = n * iso.asDiagonal() * n.transpose(),
+                .volumetric = n * vol.asDiagonal() * n.transpose()};
+    }
+    [[nodiscard]] double energy(const Mat3& F) const noexcept {
+        const Mat3 C = F.transpose() * F;
+        const Eigen::SelfAdjointEigenSolver<Mat3> axes(C, Eigen::EigenvaluesOnly);
+        const Vec3 stretch = axes.eigenvalues().cwiseSqrt();
+        const double e = stretch.sum() - 3.0;
+        const double shape = (stretch.array() - stretch.sum() / 3.0).square().sum();
+        return mu() * shape + 0.5 * kappa() * e * e + closure().energy(-e);
+    }
+    [[nodiscard]] Response
+    advance(const Mat3& F, double /*dt*/, const History& /*old*/) const noexcept {
+        return elastic_response(*this, F);
+    }
+
+private:
+    [[nodiscard]] double mu() const noexcept { return E / (2.0 * (1.0 + nu)); }
+    [[nodiscard]] double kappa() const noexcept { return E / (3.0 * (1.0 - 2.0 * nu)); }
+    [[nodiscard]] VoidClosure closure() const noexcept { return {kappa(), void_fraction}; }
+};
+
+} // namespace cellgrade

@@ -1,0 +1,129 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "solver/core/error.hpp"
+#include "solver/core/types.hpp"
+
+#include <cmath>
+#include <concepts>
+#include <string_view>
+
+namespace cellgrade {
+
+/// Values a law parameter may take.
+enum class ParameterRange {
+    Any,      ///< any finite number
+    Positive, ///< > 0
+    Share,    ///< 0 <= x < 1
+    Poisson,  ///< -1 < x < 0.5
+};
+
+/// Whether `value` is finite and inside `range`.
+[[nodiscard]] inline bool inside(ParameterRange range, double value) {
+    switch (range) {
+    case ParameterRange::Positive:
+        return value > 0.0 && std::isfinite(value);
+    case ParameterRange::Share:
+        return value >= 0.0 && value < 1.0;
+    case ParameterRange::Poisson:
+        return value > -1.0 && value < 0.5;
+    case ParameterRange::Any:
+        break;
+    }
+    return std::isfinite(value);
+}
+
+/// What would be right, for error lines.
+[[nodiscard]] std::string_view describe(ParameterRange range);
+
+/// One parameter of a law: its key in a card (the key ends in the unit), where it is kept, and the
+/// factor from the key's unit to SI.
+template <class Law>
+struct Parameter {
+    std::string_view key;
+    double Law::*member;
+    double to_SI;
+    ParameterRange range;
+};
+
+/// Moduli of a law for F near I; of the instantaneous response when the law is viscous.
+struct InitialModuli {
+    double E0;     ///< Young's modulus [Pa]
+    double nu0;    ///< Poisson's ratio [-]
+    double mu0;    ///< shear modulus [Pa]
+    double kappa0; ///< bulk modulus [Pa]
+};
+
+/// All four moduli from shear and bulk modulus [Pa].
+[[nodiscard]] inline InitialModuli moduli_from_shear_and_bulk(double mu, double kappa) {
+    return {.E0 = 9.0 * kappa * mu / (3.0 * kappa + mu),
+            .nu0 = (3.0 * kappa - 2.0 * mu) / (2.0 * (3.0 * kappa + mu)),
+            .mu0 = mu,
+            .kappa0 = kappa};
+}
+
+/// 2nd Piola-Kirchhoff stress in the part that relaxes and the part that does not [Pa].
+struct SplitStress {
+    Mat3 isochoric;  ///< answers to change of shape; Prony terms act on it
+    Mat3 volumetric; ///< answers to change of volume; elastic
+};
+
+/// Nothing to remember.
+struct NoHistory {};
+
+/// The contract of an elastic law: an aggregate of SI parameters that is a pure function of F.
+///
+///   split_stress(C)       isochoric and volumetric 2nd Piola-Kirchhoff stress, C = F^T F [Pa]
+///   energy(F)             strain energy per reference volume [J/m^3]; P = dW/dF
+///   advance(F, dt, old)   {P, history}; an elastic law ignores dt and history
+///   initial_moduli()      for F near I
+///   smallest_jacobian()   det F at which the void is closed under pressure from all sides; 0: none
+///   check()               throws Error naming the parameter, its value and its range
+///   kind, parameters()    name and keys in a polymer card
+///
+/// Valid for det F > smallest_jacobian(). Past a closed void stress and energy are NaN, never a
+/// number. Density is no part of a law: no stress depends on it; it is kept in the card.
+template <class Law>
+concept PointLaw = std::is_aggregate_v<Law> && requires(const Law law, const Mat3 F, double dt) {
+    typename Law::History;
+    { law.advance(F, dt, typename Law::History{}).P } -> std::convertible_to<Mat3>;
+    {
+        law.advance(F, dt, typename Law::History{}).history
+        } -> std::convertible_to<typename Law::History>;
+    { law.initial_moduli() } -> std::same_as<InitialModuli>;
+    { law.smallest_jacobian() } -> std::same_as<double>;
+    law.check();
+};
+
+template <class Law>
+concept ElasticLaw = PointLaw<Law> && requires(const Law law, const Mat3 F) {
+    { law.split_stress(F) } -> std::same_as<SplitStress>;
+    { law.energy(F) } -> std::same_as<double>;
+    { Law::kind } -> std::convertible_to<std::string_view>;
+    Law::parameters();
+};
+
+/// Answer of a law without memory.
+struct ElasticResponse {
+    Mat3 P = Mat3::Zero(); ///< 1st Piola-Kirchhoff stress [Pa]
+    NoHistory history;
+};
+
+/// P = F (S_iso + S_vol) for any law that splits its stress.
+template <class Law>
+[[nodiscard]] ElasticResponse elastic_response(const Law& law, const Mat3& F) noexcept {
+    const Mat3 C = F.transpose() * F;
+    const SplitStress S = law.split_stress(C);
+    return {.P = F * (S.isochoric + S.volumetric), .history = {}};
+}
+
+/// Checks every parameter of a law against its range; throws an input Error for the first outside.
+template <class Law>
+void check_parameters(const Law& law) {
+    for (const Parameter<Law>& p : Law::parameters())
+        CELLGRADE_CHECK(inside(p.range, law.*p.member),
+                        "{} law: {} = {:.9g} is not allowed; {} is needed", Law::kind, p.key,
+                        law.*p.member / p.to_SI, describe(p.range));
+}
+
+} // namespace cellgrade

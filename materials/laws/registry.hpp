@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "materials/laws/linear_elastic.hpp"
+#include "materials/laws/neo_hookean.hpp"
+#include "materials/laws/viscous.hpp"
+#include "materials/laws/yeoh.hpp"
+
+#include <variant>
+
+namespace cellgrade {
+
+/// A closed list of laws.
+template <ElasticLaw... Law>
+struct LawList {
+    using Elastic = std::variant<Law...>;
+    using WithProny = std::variant<Viscous<Law>...>;
+
+    /// Calls `visit.template operator()<Law>()` for each law in order.
+    template <class Visit>
+    static void for_each(Visit&& visit) {
+        (visit.template operator()<Law>(), ...);
+    }
+};
+
+/// Every law of the program: a new law is one name here.
+using Laws = LawList<NeoHookean, Yeoh, LinearElastic>;
+
+using AnyLaw = Laws::Elastic;          ///< instantaneous law of a card
+using AnyViscousLaw = Laws::WithProny; ///< chosen once per block, outside the element loop
+
+[[nodiscard]] inline InitialModuli initial_moduli(const AnyLaw& law) {
+    return std::visit([](const auto& l) { return l.initial_moduli(); }, law);
+}
+
+inline void check(const AnyLaw& law) {
+    std::visit([](const auto& l) { l.check(); }, law);
+}
+
+[[nodiscard]] inline AnyViscousLaw with_prony(const AnyLaw& law, std::span<const PronyTerm> terms) {
+    return std::visit([&](const auto& l) { return AnyViscousLaw(make_viscous(l, terms)); }, law);
+}
+
+} // namespace cellgrade

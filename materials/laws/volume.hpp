@@ -1,0 +1,71 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cmath>
+#include <limits>
+
+namespace cellgrade {
+
+/// Energy that closes the void of a porous solid, against the volume lost c.
+///
+///   y = c / v      U_d = kappa v^2 (-ln(1 - y) - y - y^2/2)      dU_d/dc = kappa v y^2 / (1 - y)
+///
+/// for 0 < c < v; zero for c <= 0 and for v = 0. It starts with zero value, slope and curvature, so
+/// kappa stays the modulus at rest; the slope rises without bound as the void closes (c -> v).
+/// Past closure both are NaN.
+/// Source: the project's own choice (a logarithmic barrier without its first two Taylor terms).
+struct VoidClosure {
+    double kappa;         ///< bulk modulus at rest [Pa]
+    double void_fraction; ///< void volume / total volume at rest [-], 0: no void
+
+    /// U_d [J/m^3] at volume loss c [-].
+    [[nodiscard]] double energy(double c) const noexcept {
+        if (c <= 0.0 || void_fraction == 0.0)
+            return 0.0;
+        const double y = c / void_fraction;
+        if (!(y < 1.0))
+            return std::numeric_limits<double>::quiet_NaN();
+        return kappa * void_fraction * void_fraction * (-std::log1p(-y) - y - 0.5 * y * y);
+    }
+    /// dU_d/dc [Pa].
+    [[nodiscard]] double slope(double c) const noexcept {
+        if (c <= 0.0 || void_fraction == 0.0)
+            return 0.0;
+        const double y = c / void_fraction;
+        if (!(y < 1.0))
+            return std::numeric_limits<double>::quiet_NaN();
+        return kappa * void_fraction * y * y / (1.0 - y);
+    }
+};
+
+/// Volumetric energy with densification, shared by the laws that split off J = det F.
+///
+///   U = kappa/4 (J^2 - 1 - 2 ln J) + U_d(1 - J)      U' = kappa/2 (J - 1/J) - U_d'(1 - J)
+///
+/// U'(1) = 0, U''(1) = kappa, U'' > 0 everywhere; U' -> -inf as J -> 1 - void_fraction, and as
+/// J -> 0 when there is no void. No void means an ordinary compressible solid, not a rigid one:
+/// the limit void_fraction -> 0 (a wall at J = 1) is not the case void_fraction = 0.
+/// Source: first part Simo & Taylor (1982), also Holzapfel (2000), Nonlinear Solid Mechanics,
+/// sec. 6.5; second part see VoidClosure.
+struct DensifyingVolume {
+    double kappa;         ///< bulk modulus at rest [Pa]
+    double void_fraction; ///< [-]
+
+    /// U [J/m^3].
+    [[nodiscard]] double energy(double J) const noexcept {
+        return 0.25 * kappa * (J * J - 1.0 - 2.0 * std::log(J)) + closure().energy(1.0 - J);
+    }
+    /// U' = mean Cauchy stress, tension positive [Pa].
+    [[nodiscard]] double slope(double J) const noexcept {
+        return 0.5 * kappa * (J - 1.0 / J) - closure().slope(1.0 - J);
+    }
+    /// J below which the solid does not exist.
+    [[nodiscard]] double smallest_jacobian() const noexcept {
+        return void_fraction > 0.0 ? 1.0 - void_fraction : 0.0;
+    }
+
+private:
+    [[nodiscard]] VoidClosure closure() const noexcept { return {kappa, void_fraction}; }
+};
+
+} // namespace cellgrade

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <Eigen/Geometry> // cross products of Vec3
 
 #include <cstdint>
 

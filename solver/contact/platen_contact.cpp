@@ -1,0 +1,211 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/contact/platen_contact.hpp"
+
+#include "solver/contact/friction_spring.hpp"
+#include "solver/contact/penalty.hpp"
+#include "solver/core/error.hpp"
+
+#include <Eigen/Geometry>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace cellgrade {
+
+RigidPlane lower_platen(const BeamMesh&) {
+    return {.axis = 2, .normal = 1, .position = 0.0};
+}
+
+RigidPlane upper_platen(const BeamMesh& mesh) {
+    return {.axis = 2, .normal = -1, .position = mesh.box.z()};
+}
+
+std::vector<RigidPlane> side_walls(const BeamMesh& mesh, std::array<bool, 2> confined) {
+    std::vector<RigidPlane> walls;
+    for (const int axis : {0, 1}) {
+        if (!confined[axis] || mesh.periodic[axis])
+            continue;
+        walls.push_back({.axis = axis, .normal = 1, .position = 0.0});
+        walls.push_back({.axis = axis, .normal = -1, .position = mesh.box[axis]});
+    }
+    return walls;
+}
+
+PlatenContact::PlatenContact(const BeamMesh& mesh,
+                             std::span<const double> node_mass,
+                             std::vector<RigidPlane> planes,
+                             const ContactSettings& settings)
+    : settings_(settings), planes_(std::move(planes)) {
+    settings.check();
+    CELLGRADE_CHECK(node_mass.size() == mesh.nodes.size(),
+                    "platen: {} node masses for {} nodes; give one a node", node_mass.size(),
+                    mesh.nodes.size());
+    for (const RigidPlane& plane : planes_)
+        CELLGRADE_CHECK(
+            plane.axis >= 0 && plane.axis < 3 && std::abs(plane.normal) == 1 &&
+                std::isfinite(plane.position),
+            "platen: plane with axis {}, normal {}, position {} m; give an axis 0, 1 or "
+            "2, a normal +1 or -1 and a finite position",
+            plane.axis, plane.normal, plane.position);
+    nodes_.resize(mesh.nodes.size());
+    for (const BeamElement& beam : mesh.elements)
+        for (const Index node : {beam.a, beam.b})
+            nodes_[node].radius = std::max(nodes_[node].radius, beam.radius);
+    set_up_nodes(mesh, node_mass);
+    springs_.assign(nodes_.size() * planes_.size(), Vec3::Zero());
+    report_.resize(planes_.size());
+    parts_.resize((nodes_.size() + node_chunk - 1) / node_chunk);
+    part_reports_.resize(parts_.size() * planes_.size());
+}
+
+void PlatenContact::set_up_nodes(const BeamMesh& mesh, std::span<const double> node_mass) {
+    const double per_mass = settings_.omega_squared_room() / Penalty::slope(Penalty::design_u);
+    std::size_t n_bound = 0;
+    for (std::size_t i = 0; i < nodes_.size(); ++i) {
+        Node& node = nodes_[i];
+        CELLGRADE_CHECK(node_mass[i] > 0.0 && std::isfinite(node_mass[i]),
+                        "platen: mass of node {} is {} kg; it must be finite and > 0", i,
+                        node_mass[i]);
+        CELLGRADE_CHECK(node.radius > 0.0, "platen: node {} belongs to no strut", i);
+        node.mass = node_mass[i];
+        const double physical = settings_.platen_stiffness(node.radius);
+        n_bound += per_mass * node.mass < physical ? 1 : 0;
+        node.stiffness = std::min(physical, per_mass * node.mass);
+        for (const RigidPlane& plane : planes_) {
+            const double off = plane.normal * (mesh.nodes[i][plane.axis] - plane.position);
+            // A face node may lie off its face by rounding, no more.
+            CELLGRADE_CHECK(off >= -1e-9 * node.radius,
+                            "platen: node {} lies {:.3g} m behind the plane at {} m across axis {}",
+                            i, -off, plane.position, plane.axis);
+            contact_radius_.push_back(std::min(node.radius, off));
+        }
+    }
+    if (!nodes_.empty())
+        budget_bound_share_ = static_cast<double>(n_bound) / static_cast<double>(nodes_.size());
+}
+
+void PlatenContact::add_loads(std::span<const NodePose> pose,
+                              std::span<const NodeRate> rate,
+                              std::span<const PlaneMotion> motion,
+                              double dt,
+                              std::span<NodeLoad> load) {
+    CELLGRADE_ASSERT(pose.size() == nodes_.size() && rate.size() == nodes_.size() &&
+                     load.size() == nodes_.size() && motion.size() == planes_.size());
+    const Index n_nodes = static_cast<Index>(nodes_.size());
+    const Index n_parts = static_cast<Index>(parts_.size());
+    const std::size_t n_planes = planes_.size();
+#pragma omp parallel for schedule(static) if (n_parts > 1)
+    for (Index c = 0; c < n_parts; ++c) {
+        Part part;
+        const std::span<PlaneReport> reports(&part_reports_[c * n_planes], n_planes);
+        std::fill(reports.begin(), reports.end(), PlaneReport{});
+        for (Index i = c * node_chunk; i < std::min(n_nodes, (c + 1) * node_chunk); ++i) {
+            if (!std::isfinite(pose[i].x + pose[i].y + pose[i].z))
+                part.not_finite = std::min(part.not_finite, i);
+            const Move move{pose[i], rate[i], dt};
+            double tangent = 0.0;
+            for (std::size_t p = 0; p < n_planes; ++p)
+                tangent += load_node(i, p, move, motion[p], load[i], reports[p]);
+            part.omega_squared = std::max(part.omega_squared, tangent / nodes_[i].mass);
+        }
+        parts_[c] = part;
+    }
+    join_parts();
+}
+
+double PlatenContact::load_node(Index i,
+                                std::size_t p,
+                                const Move& move,
+                                const PlaneMotion& motion,
+                                NodeLoad& load,
+                                PlaneReport& part) {
+    const Node& node = nodes_[i];
+    const RigidPlane& plane = planes_[p];
+    const std::size_t slot = i * planes_.size() + p;
+    const Vec3 x(move.pose.x, move.pose.y, move.pose.z);
+    const double off = plane.normal * (x[plane.axis] - motion.position);
+    const double depth = contact_radius_[slot] - off;
+    Vec3& spring = springs_[slot];
+    if (!(depth > 0.0) && spring.isZero(0.0))
+        return 0.0;
+    const Penalty penalty{.stiffness = node.stiffness, .cap = settings_.cap_share * node.radius};
+    const double force = depth > 0.0 ? penalty.force(depth) : 0.0;
+    Vec3 f = Vec3::Zero();
+    f[plane.axis] = plane.normal * force;
+
+    Vec3 arm = Vec3::Zero(); // from the node to the plane
+    arm[plane.axis] = -plane.normal * off;
+    if (settings_.friction > 0.0) {
+        const NodeRate& r = move.rate;
+        Vec3 slide = Vec3(r.vx, r.vy, r.vz) + Vec3(r.wx, r.wy, r.wz).cross(arm) - motion.velocity;
+        slide[plane.axis] = 0.0;
+        const double stiffness = settings_.tangent_share * node.stiffness;
+        const SpringStep next =
+            advance_spring(spring, move.dt * slide, stiffness, settings_.friction * force);
+        spring = next.elongation;
+        f -= stiffness * spring;
+        part.friction_dissipation += next.dissipation;
+        part.tangential_energy += 0.5 * stiffness * spring.squaredNorm();
+    }
+    if (!(depth > 0.0))
+        return 0.0;
+    const Vec3 moment = arm.cross(f);
+    load.fx += f.x();
+    load.fy += f.y();
+    load.fz += f.z();
+    load.mx += moment.x();
+    load.my += moment.y();
+    load.mz += moment.z();
+    part.force -= f;
+    part.normal_energy += penalty.energy(depth);
+    ++part.n_touching;
+    if (depth / node.radius > part.deepest_share) {
+        part.deepest_share = depth / node.radius;
+        part.deepest_node = i;
+    }
+    return penalty.tangent(depth);
+}
+
+void PlatenContact::join_parts() {
+    std::fill(report_.begin(), report_.end(), PlaneReport{});
+    omega_squared_ = 0.0;
+    Index not_finite = no_index;
+    for (std::size_t c = 0; c < parts_.size(); ++c) {
+        omega_squared_ = std::max(omega_squared_, parts_[c].omega_squared);
+        not_finite = std::min(not_finite, parts_[c].not_finite);
+        for (std::size_t p = 0; p < planes_.size(); ++p) {
+            const PlaneReport& part = part_reports_[c * planes_.size() + p];
+            PlaneReport& sum = report_[p];
+            sum.force += part.force;
+            sum.normal_energy += part.normal_energy;
+            sum.tangential_energy += part.tangential_energy;
+            sum.friction_dissipation += part.friction_dissipation;
+            sum.n_touching += part.n_touching;
+            if (part.deepest_share > sum.deepest_share) {
+                sum.deepest_share = part.deepest_share;
+                sum.deepest_node = part.deepest_node;
+            }
+        }
+    }
+    if (not_finite != no_index)
+        throw run_error("platen: the position of node {} is not finite", not_finite);
+}
+
+std::vector<double> PlatenContact::save() const {
+    std::vector<double> state;
+    state.reserve(3 * springs_.size());
+    for (const Vec3& spring : springs_)
+        state.insert(state.end(), {spring.x(), spring.y(), spring.z()});
+    return state;
+}
+
+void PlatenContact::restore(std::span<const double> springs) {
+    CELLGRADE_CHECK(springs.size() == 3 * springs_.size(),
+                    "platen checkpoint: {} spring components for {} nodes and {} planes",
+                    springs.size(), nodes_.size(), planes_.size());
+    for (std::size_t k = 0; k < springs_.size(); ++k)
+        springs_[k] = Vec3(springs[3 * k], springs[3 * k + 1], springs[3 * k + 2]);
+}
+
+} // namespace cellgrade

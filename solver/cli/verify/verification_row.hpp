@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string>
+#include <vector>
+
+namespace cellgrade {
+
+/// One check of the program against a known answer; the tests and `cellgrade verify` both read it.
+struct VerificationRow {
+    std::string id;       ///< family and case, e.g. "stiffness/bcc-C44"
+    std::string quantity; ///< what is compared, with its set-up
+    std::string unit;     ///< "1" when dimensionless
+    double reference = 0.0;
+    double computed = 0.0;
+    double relative_error = 0.0; ///< |computed - reference| / scale; infinite when computed is NaN
+    double tolerance = 0.0;      ///< limit of relative_error, derived in the source of the row
+    std::string source;          ///< where the reference comes from
+    bool pass = false;
+};
+
+/// A row whose scale is the reference itself.
+[[nodiscard]] VerificationRow verification_row(VerificationRow filled);
+
+/// A row whose reference is (near) zero: the error is measured against `scale`, same unit.
+[[nodiscard]] VerificationRow verification_row_scaled(VerificationRow filled, double scale);
+
+/// Stiffness tensors of periodic strut cells against closed forms.
+[[nodiscard]] std::vector<VerificationRow> verify_stiffness();
+
+} // namespace cellgrade

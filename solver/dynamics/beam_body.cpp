@@ -1,0 +1,130 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/dynamics/beam_body.hpp"
+
+#include "solver/core/error.hpp"
+#include "solver/elements/beam_forces.hpp"
+#include "solver/elements/beam_stable_step.hpp"
+
+#include <cstddef>
+
+namespace cellgrade {
+
+namespace {
+
+// One overload set per section kind; the alternatives of BeamBody::Block must all be covered.
+
+Index element_loads(BeamBlock& block,
+                    std::span<const NodePose> pose,
+                    const Vec3& box,
+                    const BodyStep& step,
+                    std::span<NodeLoad> slots,
+                    WithEnergy energy) {
+    return beam_forces(block, pose, box, step.solver_dt, slots, energy);
+}
+
+const BeamBlock& shape_of(const BeamBlock& block) {
+    return block;
+}
+
+void append_history(const BeamBlock& block, std::vector<double>& history) {
+    for (const BeamGroup& group : block.groups)
+        for (const Lanes* lanes :
+             {&group.Gamma1, &group.viscous_N, &group.stored, &group.dissipated})
+            history.insert(history.end(), lanes->begin(), lanes->end());
+}
+
+void take_history(BeamBlock& block, std::span<const double> history) {
+    std::size_t at = 0;
+    for (BeamGroup& group : block.groups)
+        for (Lanes* lanes : {&group.Gamma1, &group.viscous_N, &group.stored, &group.dissipated})
+            for (double& value : *lanes)
+                value = history[at++];
+}
+
+std::size_t history_size(const BeamBlock& block) {
+    return block.groups.size() * 4 * group_lanes;
+}
+
+} // namespace
+
+BeamBody::BeamBody(const BeamMesh& mesh, Block block, LumpedMass mass)
+    : block_(std::move(block)), mass_(std::move(mass)) {
+    const BeamBlock& shape =
+        std::visit([](const auto& b) -> const BeamBlock& { return shape_of(b); }, block_);
+    gather_ = make_node_gather(shape);
+    slots_.resize(static_cast<std::size_t>(shape.n_slots()));
+    for (std::size_t e = 0; e < mesh.elements.size(); ++e)
+        if (mesh.elements[e].image_b != Vec3i::Zero())
+            crossing_.push_back({static_cast<Index>(e), mesh.elements[e].image_b.cast<double>()});
+}
+
+void BeamBody::find_loads(std::span<const NodePose> pose,
+                          const Vec3& box,
+                          const BodyStep& step,
+                          bool with_energy,
+                          std::span<NodeLoad> load,
+                          Vec3& box_load) {
+    const WithEnergy energy = with_energy ? WithEnergy::Yes : WithEnergy::No;
+    const Index bad = std::visit(
+        [&](auto& block) { return element_loads(block, pose, box, step, slots_, energy); }, block_);
+    if (bad != no_index)
+        throw run_error("element {} has turned over itself (relative rotation of its ends near 180 "
+                        "degrees) or is not finite; try shorter elements or a lower speed",
+                        bad);
+    gather_loads(gather_, slots_, load);
+    box_load = Vec3::Zero();
+    for (const Crossing& c : crossing_) {
+        const NodeLoad& b = slots_[2 * static_cast<std::size_t>(c.element) + 1];
+        box_load += c.image.cwiseProduct(Vec3(b.fx, b.fy, b.fz));
+    }
+}
+
+double BeamBody::stored() const {
+    return std::visit([](const auto& b) { return beam_energies(b).stored; }, block_);
+}
+
+double BeamBody::dissipated() const {
+    return std::visit([](const auto& b) { return beam_energies(b).dissipated; }, block_);
+}
+
+double BeamBody::stable_omega() const {
+    return std::visit([&](const auto& b) { return beam_stable_omega(b, mass_); }, block_);
+}
+
+Index BeamBody::n_elements() const {
+    return std::visit([](const auto& b) { return shape_of(b).n_elements; }, block_);
+}
+
+void BeamBody::element_fields(std::span<const NodePose> pose,
+                              const Vec3& box,
+                              std::vector<double>& stored_J,
+                              std::vector<double>& axial_N) const {
+    const std::size_t n = static_cast<std::size_t>(n_elements());
+    stored_J.resize(n);
+    axial_N.resize(n);
+    std::vector<double> dissipated(n);
+    std::vector<BeamResultants> resultants(n);
+    std::visit(
+        [&](const auto& block) {
+            element_energies(block, stored_J, dissipated);
+            beam_resultants(block, pose, box, resultants);
+        },
+        block_);
+    for (std::size_t e = 0; e < n; ++e)
+        axial_N[e] = resultants[e].N.x();
+}
+
+std::vector<double> BeamBody::save() const {
+    std::vector<double> history;
+    std::visit([&](const auto& block) { append_history(block, history); }, block_);
+    return history;
+}
+
+void BeamBody::restore(std::span<const double> history) {
+    const std::size_t wanted = std::visit([](const auto& b) { return history_size(b); }, block_);
+    CELLGRADE_CHECK(history.size() == wanted, "saved element history has {} numbers, {} are needed",
+                    history.size(), wanted);
+    std::visit([&](auto& block) { take_history(block, history); }, block_);
+}
+
+} // namespace cellgrade

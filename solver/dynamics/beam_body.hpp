@@ -1,0 +1,68 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "solver/elements/beam_block.hpp"
+#include "solver/elements/lumped_mass.hpp"
+#include "solver/elements/node_arrays.hpp"
+#include "solver/elements/node_gather.hpp"
+
+#include <span>
+#include <variant>
+#include <vector>
+
+namespace cellgrade {
+
+/// Time steps as the polymer and as the equations of motion feel them [s].
+struct BodyStep {
+    double material_dt = 0.0;
+    double solver_dt = 0.0;
+};
+
+/// The deformable part of a body: element blocks of one section kind, their mass, slots and gather.
+///
+/// The section kind is chosen once, outside every loop; a new kind is one more alternative of
+/// `Block`.
+class BeamBody {
+public:
+    using Block = std::variant<BeamBlock>;
+
+    /// @param crossing elements whose end b lies in another period (their indices and images)
+    BeamBody(const BeamMesh& mesh, Block block, LumpedMass mass);
+
+    /// Element loads gathered to the nodes (overwrites `load`); `box_load` gets -dU/dL of the
+    /// elements that cross a periodic border. Throws a run Error naming the first overturned
+    /// element.
+    void find_loads(std::span<const NodePose> pose,
+                    const Vec3& box,
+                    const BodyStep& step,
+                    bool with_energy,
+                    std::span<NodeLoad> load,
+                    Vec3& box_load);
+
+    [[nodiscard]] double stored() const;       ///< at the last call with energies [J]
+    [[nodiscard]] double dissipated() const;   ///< since the start [J]
+    [[nodiscard]] double stable_omega() const; ///< bound of the largest frequency now [rad/s]
+    [[nodiscard]] const LumpedMass& mass() const { return mass_; }
+    [[nodiscard]] Index n_elements() const;
+    /// Stored energy and axial force of each element, for frames.
+    void element_fields(std::span<const NodePose> pose,
+                        const Vec3& box,
+                        std::vector<double>& stored_J,
+                        std::vector<double>& axial_N) const;
+
+    [[nodiscard]] std::vector<double> save() const;
+    void restore(std::span<const double> history);
+
+private:
+    struct Crossing {
+        Index element = no_index;
+        Vec3 image = Vec3::Zero();
+    };
+    Block block_;
+    LumpedMass mass_;
+    NodeGather gather_;
+    std::vector<NodeLoad> slots_;
+    std::vector<Crossing> crossing_;
+};
+
+} // namespace cellgrade

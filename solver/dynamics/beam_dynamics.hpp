@@ -1,0 +1,129 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "solver/contact/strut_contact.hpp"
+#include "solver/dynamics/beam_body.hpp"
+#include "solver/dynamics/box_motion.hpp"
+#include "solver/dynamics/energy_ledger.hpp"
+#include "solver/dynamics/node_motion.hpp"
+#include "solver/dynamics/plate_motion.hpp"
+
+#include <optional>
+#include <vector>
+
+namespace cellgrade {
+
+struct DynamicsSettings {
+    double step_safety = 0.9;   ///< share of the stable step that is used, in (0, 1)
+    double step_cap_s = 0.0;    ///< upper cap of the step [s]; 0: none
+    double damping_per_s = 0.0; ///< mass-proportional damping alpha [1/s]
+    Index bound_every = 20;     ///< steps between two looks at the stable step
+};
+
+/// A body of beams under central differences: one object owns the state, `step()` is the whole
+/// scheme.
+///
+/// With the loads F_n at hand a step from t_n to t_{n+1} chooses its size, moves nodes, box and
+/// plates, closes the ledger of t_n (its kinetic energy is known only now) and finds the loads
+/// F_{n+1}. After `start()` a step allocates nothing but in contact searches. Same bits for any
+/// thread count.
+class BeamDynamics {
+public:
+    BeamDynamics(std::span<const Vec3> positions, BeamBody body, const DynamicsSettings& settings);
+
+    Index add_group(MotionGroup group) { return motion_.add_group(std::move(group)); }
+    void add_load(PointLoad load) { point_loads_.push_back(std::move(load)); }
+    /// Velocity at t = 0, up to half a step of acceleration.
+    void set_velocity(Index node, const Vec3& velocity, const Vec3& spin = Vec3::Zero()) {
+        motion_.set_velocity(node, velocity, spin);
+    }
+    void set_box(BoxMotion box) { box_ = std::move(box); }
+    void set_self_contact(StrutContact contact) { contact_ = std::move(contact); }
+    /// @return number of the set of plates
+    Index add_plates(PlateMotion plates) {
+        plates_.push_back(std::move(plates));
+        return static_cast<Index>(plates_.size()) - 1;
+    }
+    /// Mass-proportional damping from now on [1/s].
+    void set_damping(double alpha_per_s) { settings_.damping_per_s = alpha_per_s; }
+    /// Material seconds per solver second for the coming steps; 1 unless inertia is scaled away.
+    void set_clock_ratio(double ratio) { clock_ratio_ = ratio; }
+
+    /// Loads and step bound at t = 0; call once after all the above.
+    void start();
+    /// One step. Throws a run Error for an overturned element or a value that is not finite.
+    void step();
+
+    [[nodiscard]] double time() const { return clock_.time; }
+    [[nodiscard]] double material_time() const { return clock_.material_time; }
+    [[nodiscard]] double last_step() const { return clock_.dt; }
+    /// Largest stable step of the last look, before the safety factor [s].
+    [[nodiscard]] double stable_step() const;
+    [[nodiscard]] Index steps() const { return clock_.steps; }
+
+    [[nodiscard]] const NodeMotion& motion() const { return motion_; }
+    [[nodiscard]] const BoxMotion& box() const { return box_; }
+    /// Generalised force -dU/dL on the box lengths at the last time [N].
+    [[nodiscard]] const Vec3& box_load() const { return box_load_; }
+    [[nodiscard]] const PlateMotion& plates(Index set) const { return plates_[set]; }
+    [[nodiscard]] const BeamBody& body() const { return body_; }
+    [[nodiscard]] const StrutContact* self_contact() const {
+        return contact_ ? &*contact_ : nullptr;
+    }
+    /// Deepest penetration at the last time / smaller radius, self-contact and plates [-].
+    [[nodiscard]] double penetration_share() const;
+
+    /// Asks the coming step to evaluate element energies at its end; after one more step `ledger()`
+    /// tells the energies of that time.
+    void want_energies() { energies_wanted_ = true; }
+    /// Energies of the last time but one, t_n of the last step; valid if energies were wanted for
+    /// it.
+    [[nodiscard]] const EnergyLedger& ledger() const { return ledger_; }
+
+    /// What a resumed run needs for the same bits.
+    struct Clock {
+        double time = 0.0, material_time = 0.0, dt = 0.0, omega = 0.0;
+        double kinetic_half = 0.0, work_half = 0.0, damping_half = 0.0, friction = 0.0;
+        Index steps = 0;
+    };
+    struct State {
+        Clock clock;
+        NodeMotion::State nodes;
+        BoxMotion::State box;
+        std::vector<PlateMotion::State> plates;
+        std::optional<ContactState> contact;
+        std::vector<double> body;
+        std::vector<NodeLoad> load;
+        Vec3 box_load = Vec3::Zero();
+        EnergyLedger parts; ///< stored, viscous, contact at the last time
+        EnergyLedger ledger;
+    };
+    [[nodiscard]] State save() const;
+    void restore(const State& state);
+
+private:
+    [[nodiscard]] StepTimes choose_step();
+    [[nodiscard]] MotionSums move(const StepTimes& times);
+    void close_ledger(const MotionSums& sums, double load_work);
+    void find_loads();
+    void add_point_loads();
+    [[nodiscard]] double point_load_power() const;
+    void look_at_bound();
+
+    BeamBody body_;
+    NodeMotion motion_;
+    BoxMotion box_;
+    std::optional<StrutContact> contact_;
+    std::vector<PlateMotion> plates_;
+    std::vector<PointLoad> point_loads_;
+    std::vector<NodeLoad> load_;
+    Vec3 box_load_ = Vec3::Zero();
+    DynamicsSettings settings_;
+    Clock clock_;
+    double clock_ratio_ = 1.0;
+    bool energies_wanted_ = true;
+    EnergyLedger parts_;  ///< stored, viscous, contact and friction at the last time
+    EnergyLedger ledger_; ///< complete, one step earlier
+};
+
+} // namespace cellgrade

@@ -1,0 +1,77 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/crush/crush_recorder.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace cellgrade {
+
+CrushRecorder::CrushRecorder(const CrushModel& model, double strain_per_row)
+    : model_(model), displacement_per_row_(strain_per_row * model.height()) {}
+
+bool CrushRecorder::row_due(double displacement) const {
+    return std::abs(displacement - state_.last_row_displacement) >= displacement_per_row_;
+}
+
+void CrushRecorder::after_step(double displacement, bool take_row) {
+    if (state_.waiting != 0.0)
+        complete_row();
+    const double dt = model_.dynamics().last_step();
+    state_.impulse_top += dt * model_.force_top();
+    state_.impulse_bottom += dt * model_.force_bottom();
+    state_.interval += dt;
+    state_.deepest = std::max(state_.deepest, model_.dynamics().penetration_share());
+    if (take_row)
+        start_row(displacement);
+}
+
+void CrushRecorder::start_row(double displacement) {
+    const BeamDynamics& dynamics = model_.dynamics();
+    history_.time_s.push_back(dynamics.material_time());
+    history_.solver_time_s.push_back(dynamics.time());
+    history_.displacement_m.push_back(displacement);
+    history_.force_top_N.push_back(state_.impulse_top / state_.interval);
+    history_.force_bottom_N.push_back(state_.impulse_bottom / state_.interval);
+    history_.penetration_share.push_back(dynamics.penetration_share());
+    history_.step_s.push_back(dynamics.last_step());
+    for (auto* column :
+         {&history_.kinetic_energy_J, &history_.stored_energy_J, &history_.viscous_energy_J,
+          &history_.contact_energy_J, &history_.friction_energy_J, &history_.damping_energy_J,
+          &history_.external_work_J})
+        column->push_back(0.0);
+    state_.impulse_top = state_.impulse_bottom = state_.interval = 0.0;
+    state_.last_row_displacement = displacement;
+    state_.waiting = 1.0;
+}
+
+void CrushRecorder::complete_row() {
+    const EnergyLedger& ledger = model_.dynamics().ledger();
+    history_.kinetic_energy_J.back() = ledger.kinetic;
+    history_.stored_energy_J.back() = ledger.stored;
+    history_.viscous_energy_J.back() = ledger.viscous;
+    history_.contact_energy_J.back() = ledger.contact;
+    history_.friction_energy_J.back() = ledger.friction;
+    history_.damping_energy_J.back() = ledger.damping;
+    history_.external_work_J.back() = ledger.external;
+    state_.closure = std::max(state_.closure, ledger.closure(state_.largest_energy));
+    state_.waiting = 0.0;
+}
+
+double CrushRecorder::nominal_stress(Index row) const {
+    return history_.force_top_N[row] / model_.gross_area();
+}
+
+CrushRecorder::State CrushRecorder::save() const {
+    State state = state_;
+    state.rows = rows();
+    return state;
+}
+
+void CrushRecorder::restore(const State& state) {
+    state_ = state;
+    for_each_column(history_, [&](const char*, std::vector<double>& column) {
+        column.resize(static_cast<std::size_t>(state.rows));
+    });
+}
+
+} // namespace cellgrade

@@ -1,0 +1,83 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "solver/crush/crush_model.hpp"
+#include "solver/crush/crush_recorder.hpp"
+#include "solver/crush/crush_setup.hpp"
+
+#include <optional>
+#include <vector>
+
+namespace cellgrade {
+
+/// One crush under way: the path of the platen, the guards, the rows and frames.
+///
+/// Quasi-static runs watch inertia in windows of 2 % strain. When a window is out of bounds the run
+/// goes back to a snapshot one full window earlier, halves the platen speed and says so; after
+/// `most_halvings` it goes on and the guard decides. While inertia stays below an eighth of its
+/// limits for five windows the speed doubles again, never past the first one.
+class CrushRun {
+public:
+    CrushRun(const CrushSetup& setup, const CrushHooks& hooks);
+
+    /// Runs to the end of the path.
+    [[nodiscard]] CrushRecord finish();
+
+private:
+    enum class Leg { Loading, Unloading, Done };
+
+    /// The part of the run that is not in the dynamics or the recorder.
+    struct Course {
+        double displacement = 0.0; ///< of the platen [m]
+        double speed = 0.0;        ///< target of the leg, > 0 [m/s]
+        double turn_displacement = 0.0;
+        double peak_force = 0.0;
+        double turn_row = -1.0;
+        double window_row = 0.0; ///< first row of the open window
+        double calm_windows = 0.0;
+        double halvings = 0.0;
+        double next_frame = 0.0; ///< travelled way of the next frame [m]
+        double travelled = 0.0;
+        double from = 0.0, to = 0.0, start = 0.0, ramp = 0.0; ///< of the platen drive
+        Leg leg = Leg::Loading;
+    };
+    struct Snapshot {
+        BeamDynamics::State dynamics;
+        CrushRecorder::State recorder;
+        Course course;
+        std::size_t frames = 0;
+    };
+
+    void head_for(double speed);
+    void step();
+    void follow_path();
+    void check_limits() const;
+    void watch_inertia();
+    void slow_down();
+    void turn_or_stop();
+    void take_frame();
+    void report_progress();
+    [[nodiscard]] bool quasi_static() const { return setup_.loading.strain_rate_per_s.has_value(); }
+    [[nodiscard]] bool loading_ended() const;
+    [[nodiscard]] double ramp_time() const;
+    [[nodiscard]] Snapshot snapshot() const;
+    void go_back(const Snapshot& s);
+    void judge(CrushRecord& record) const;
+
+    void save_checkpoint() const;
+    void resume_from_checkpoint();
+
+    const CrushSetup& setup_;
+    const CrushHooks& hooks_;
+    CrushModel model_;
+    CrushRecorder recorder_;
+    Course course_;
+    double first_speed_ = 0.0;
+    std::vector<Snapshot> windows_; ///< at the starts of the last two windows
+    std::vector<CrushFrame> frames_;
+    std::vector<std::string> notes_;
+    double next_checkpoint_ = 0.0;
+    bool interrupted_ = false;
+};
+
+} // namespace cellgrade

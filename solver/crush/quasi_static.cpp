@@ -1,0 +1,55 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/crush/quasi_static.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+namespace cellgrade {
+
+namespace {
+
+double mean(const std::vector<double>& column, Index first, Index last) {
+    return std::accumulate(column.begin() + first, column.begin() + last, 0.0) / (last - first);
+}
+
+} // namespace
+
+InertiaWindow inertia_window(const CrushHistory& h, Index first, Index last) {
+    const double kinetic = mean(h.kinetic_energy_J, first, last);
+    const double internal =
+        mean(h.stored_energy_J, first, last) + mean(h.viscous_energy_J, first, last) +
+        mean(h.contact_energy_J, first, last) + mean(h.friction_energy_J, first, last);
+    const double top = mean(h.force_top_N, first, last);
+    const double bottom = mean(h.force_bottom_N, first, last);
+    const double force =
+        std::max({std::abs(0.5 * (top + bottom)), std::abs(mean(h.force_top_N, 0, last)), 1e-300});
+    return {.kinetic_share = kinetic / std::max(internal, 1e-300),
+            .platen_balance = std::abs(top - bottom) / force};
+}
+
+InertiaWindow worst_inertia(const CrushHistory& history,
+                            double height,
+                            double from_strain,
+                            Index rows_per_window) {
+    InertiaWindow worst;
+    const Index rows = static_cast<Index>(history.time_s.size());
+    for (Index last = rows_per_window; last <= rows; ++last) {
+        const Index first = last - rows_per_window;
+        if (history.displacement_m[first] < from_strain * height)
+            continue;
+        const InertiaWindow now = inertia_window(history, first, last);
+        worst.kinetic_share = std::max(worst.kinetic_share, now.kinetic_share);
+        worst.platen_balance = std::max(worst.platen_balance, now.platen_balance);
+    }
+    return worst;
+}
+
+double first_solver_speed(const CrushSetup& setup, double height, double slow_period) {
+    if (setup.numerics.solver_speed_m_per_s)
+        return *setup.numerics.solver_speed_m_per_s;
+    constexpr double periods = 60.0;
+    return setup.loading.to_strain * height / (periods * slow_period);
+}
+
+} // namespace cellgrade

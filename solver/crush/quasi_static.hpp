@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "solver/crush/crush_record.hpp"
+#include "solver/crush/crush_setup.hpp"
+
+namespace cellgrade {
+
+/// What a window of rows says about inertia.
+struct InertiaWindow {
+    double kinetic_share = 0.0;  ///< mean kinetic / mean internal energy [-]
+    double platen_balance = 0.0; ///< |mean top - mean bottom| / largest mean force so far [-]
+};
+
+/// Inertia over rows [first, last) of a history. Internal energy: stored, viscous, contact and
+/// friction. The force that the difference of the platens is measured against is the larger of the
+/// mean over the window and the mean over all rows so far, so that a snap that unloads the specimen
+/// for a moment does not divide by nothing.
+[[nodiscard]] InertiaWindow inertia_window(const CrushHistory& history, Index first, Index last);
+
+/// Worst windows of `rows_per_window` rows from `from_strain` on.
+[[nodiscard]] InertiaWindow worst_inertia(const CrushHistory& history,
+                                          double height,
+                                          double from_strain,
+                                          Index rows_per_window);
+
+/// First platen speed of a quasi-static run [m/s]: the way to `to_strain` takes 60 slow periods, or
+/// what the user set.
+[[nodiscard]] double first_solver_speed(const CrushSetup& setup, double height, double slow_period);
+
+} // namespace cellgrade

@@ -96,7 +96,8 @@ TEST_CASE("BeamDynamics: a restored run goes on to the same bits") {
 }
 
 // Problem    STD strut cantilever, dead tip force 0.001 N, brought to rest by damping (row A1 / 10)
-// Exact      Timoshenko PL^3/3EI + PL/(kGA) = 0.1366356 mm in small rotation; with finite rotation the
+// Exact      Timoshenko PL^3/3EI + PL/(kGA) = 0.1366356 mm in small rotation; with finite rotation
+// the
 //            elastica is lower by 0.018 % at P L^2/EI = 0.0407
 // Tolerance  0.1 %: 0.018 % and the one-point rule's h^2 error 1/(4 n^2) = 0.0625 % of 20 elements
 TEST_CASE("BeamDynamics: a damped cantilever settles at the Timoshenko deflection") {

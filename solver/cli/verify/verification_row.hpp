@@ -28,4 +28,7 @@ struct VerificationRow {
 /// Stiffness tensors of periodic strut cells against closed forms.
 [[nodiscard]] std::vector<VerificationRow> verify_stiffness();
 
+/// Crush traits of curves drawn by hand.
+[[nodiscard]] std::vector<VerificationRow> verify_traits();
+
 } // namespace cellgrade

@@ -124,6 +124,24 @@ Mat12 beam_stiffness(const Vec3& axis, double radius, const SectionModuli& modul
     return to_global(local, axis);
 }
 
+Mat12 beam_one_point_stiffness(const Vec3& axis, double radius, const SectionModuli& moduli) {
+    const double h = axis.norm();
+    const Section s = round_section(radius);
+    const Mat3 R = beam_axes(axis);
+    Mat3 cross; // axis x
+    cross << 0.0, -axis.z(), axis.y(), axis.z(), 0.0, -axis.x(), -axis.y(), axis.x(), 0.0;
+    Eigen::Matrix<double, 3, 12> strain, bend;
+    strain << -R, 0.5 * R * cross, R, 0.5 * R * cross;
+    bend << Mat3::Zero(), -R, Mat3::Zero(), R;
+    const double kGA = moduli.shear_factor * moduli.shear * s.area;
+    const double EI = moduli.youngs * s.inertia;
+    const Vec3 section(moduli.youngs * s.area, kGA, kGA);
+    const Vec3 turning(2.0 * moduli.shear * s.inertia, EI, EI);
+    return (strain.transpose() * section.asDiagonal() * strain +
+            bend.transpose() * turning.asDiagonal() * bend) /
+           h;
+}
+
 Mat12 beam_geometric_stiffness(const Vec3& axis,
                                double radius,
                                const SectionModuli& moduli,

@@ -23,7 +23,18 @@ using Vec12 = Eigen::Matrix<double, 12, 1>;
 /// @return rows (u_a, theta_a, u_b, theta_b), forces [N] and moments [N m]
 [[nodiscard]] Mat12 beam_stiffness(const Vec3& axis, double radius, const SectionModuli& moduli);
 
-/// Initial-stress stiffness of the same beam under an axial force N (tension positive).
+/// Stiffness at rest of the two-node beam of beam_forces.hpp, with its one integration point.
+///
+///   K = h (B_Gamma^T diag(EA, kGA, kGA) B_Gamma + B_kappa^T diag(GJ, EI, EI) B_kappa)
+///   Gamma = R^T (u_b - u_a - (theta_a + theta_b)/2 x axis) / h    kappa = R^T (theta_b -
+///   theta_a)/h
+///
+/// For the frequencies of the explicit solver; softer than beam_stiffness() where one element
+/// spans a strut. Source: Hughes (1987), The Finite Element Method, sec. 5.4 (from memory).
+[[nodiscard]] Mat12
+beam_one_point_stiffness(const Vec3& axis, double radius, const SectionModuli& moduli);
+
+/// Initial-stress stiffness of the exact beam under an axial force N (tension positive).
 ///
 ///   delta^2 W = N integral (2 w' theta - theta^2) dx    in each bending plane,
 ///

@@ -2,6 +2,7 @@
 #include "solver/cli/verify/known_cells.hpp"
 
 #include <cmath>
+#include <numbers>
 #include <string>
 #include <utility>
 
@@ -97,6 +98,21 @@ StrutCell hexagon_layer(double side, double height) {
                    {.a = 0, .b = 1, .image_b = {-1, 0, 0}},
                    {.a = 0, .b = 1, .image_b = {0, -1, 0}}};
     return cell;
+}
+
+BeamMesh column(double length, double radius, int n_elements) {
+    BeamMesh mesh;
+    mesh.box = Vec3(2.0 * radius, 2.0 * radius, length);
+    for (Index i = 0; i <= n_elements; ++i) {
+        mesh.nodes.emplace_back(radius, radius, length * i / n_elements);
+        mesh.is_joint.push_back(i == 0 || i == n_elements);
+        if (i > 0)
+            mesh.elements.push_back({.a = i - 1, .b = i, .radius = radius, .strut = 0});
+    }
+    mesh.bottom = {0};
+    mesh.top = {n_elements};
+    mesh.solid_volume = mesh.centre_line_volume = std::numbers::pi * radius * radius * length;
+    return mesh;
 }
 
 } // namespace cellgrade::known_cells

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "meshes/beams/beam_mesh.hpp"
 #include "meshes/catalogue/strut_cell.hpp"
 
 namespace cellgrade::known_cells {
@@ -22,5 +23,8 @@ namespace cellgrade::known_cells {
 /// Plane honeycomb of regular hexagons of side `side`, one zigzag direction along x; the layers,
 /// `height` apart along z, do not touch. Two nodes, three struts, lattice not at right angles.
 [[nodiscard]] StrutCell hexagon_layer(double side, double height);
+
+/// Straight column of equal elements along z, node i at height i / n_elements; not periodic.
+[[nodiscard]] BeamMesh column(double length, double radius, int n_elements);
 
 } // namespace cellgrade::known_cells

@@ -31,4 +31,7 @@ struct VerificationRow {
 /// Crush traits of curves drawn by hand.
 [[nodiscard]] std::vector<VerificationRow> verify_traits();
 
+/// Natural frequencies and buckling loads of columns.
+[[nodiscard]] std::vector<VerificationRow> verify_modes();
+
 } // namespace cellgrade

@@ -187,7 +187,7 @@ void check(const StrutNet& net, const BeamOptions& options) {
 BeamMesh subdivide(const StrutNet& net, const BeamOptions& options) {
     check(net, options);
     BeamMesh mesh{.box = net.lattice.diagonal(), .periodic = net.periodic};
-    mesh.solid_volume = union_volume(net);
+    mesh.solid_volume = union_volume(net, Effort::Coarse);
     mesh.centre_line_volume = centre_line_volume(net);
     std::vector<Zones> zones(net.struts.size(), {0.0, 0.0});
     if (options.joints == Joints::Stiffened)

@@ -20,6 +20,7 @@ struct Placed {
 struct Hit {
     Index strut;
     Vec3i shift;
+    double gap;
 };
 
 /// Whole numbers n for which [low, high] + n meets [other_low, other_high].
@@ -76,7 +77,7 @@ public:
         for (const Hit& hit : hits)
             found.push_back({hit.strut,
                              rods_[hit.strut].from + net_.lattice * hit.shift.cast<double>(),
-                             rods_[hit.strut].along});
+                             rods_[hit.strut].along, hit.gap});
         return found;
     }
 
@@ -104,9 +105,9 @@ private:
                 if (i == j && shift == Vec3i::Zero())
                     continue;
                 const Vec3 from = other.from + net_.lattice * shift.cast<double>();
-                if (segment_gap(rod.from, rod.along, from, other.along).distance <
-                    rod.radius + other.radius)
-                    hits.push_back({j, shift});
+                const double gap = segment_gap(rod.from, rod.along, from, other.along).distance;
+                if (gap < rod.radius + other.radius)
+                    hits.push_back({j, shift, gap});
             }
     }
 

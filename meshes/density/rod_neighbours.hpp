@@ -12,6 +12,7 @@ struct RodNeighbour {
     Index strut = no_index;
     Vec3 from = Vec3::Zero();  ///< its first end [m]
     Vec3 along = Vec3::Zero(); ///< from its first to its second end [m]
+    double gap = 0.0;          ///< least distance of the two axes [m]
 };
 
 /// For each strut, all other struts and periodic copies whose rounded bodies, with radii times

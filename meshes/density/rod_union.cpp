@@ -10,21 +10,26 @@
 #include <array>
 #include <cmath>
 #include <numbers>
+#include <span>
 
 namespace cellgrade {
 namespace {
 
-constexpr int n_lines = 64;
 constexpr int n_directions = 400;
 using std::numbers::pi;
 
-// Gauss-Legendre, 10 points on [-1, 1]: Abramowitz and Stegun 1964, table 25.4.
-constexpr std::array<double, 5> gauss_x = {0.1488743389816312, 0.4333953941292472,
-                                           0.6794095682990244, 0.8650633666889845,
-                                           0.9739065285171717};
-constexpr std::array<double, 5> gauss_w = {0.2955242247147529, 0.2692667193099963,
-                                           0.2190863625159820, 0.1494513491505806,
-                                           0.0666713443086881};
+struct GaussPoint {
+    double x, w;
+};
+
+// Gauss-Legendre on [-1, 1], the positive half: Abramowitz and Stegun 1964, table 25.4.
+constexpr std::array<GaussPoint, 5> gauss_10 = {{{0.1488743389816312, 0.2955242247147529},
+                                                 {0.4333953941292472, 0.2692667193099963},
+                                                 {0.6794095682990244, 0.2190863625159820},
+                                                 {0.8650633666889845, 0.1494513491505806},
+                                                 {0.9739065285171717, 0.0666713443086881}}};
+constexpr std::array<GaussPoint, 2> gauss_4 = {
+    {{0.3399810435848563, 0.6521451548625461}, {0.8611363115940526, 0.3478548451374538}}};
 
 /// A rounded strut with what does not change from line to line.
 struct Body {
@@ -141,7 +146,20 @@ Body body_of(const StrutNet& net, const RodNeighbour& rod, double s) {
 
 RodNeighbour placed(const StrutNet& net, Index i) {
     const NetStrut& strut = net.struts[i];
-    return {i, net.nodes[strut.a], end_b(net, strut) - net.nodes[strut.a]};
+    return {
+        .strut = i, .from = net.nodes[strut.a], .along = end_b(net, strut) - net.nodes[strut.a]};
+}
+
+/// The neighbours that touch a strut at scale s.
+std::vector<Body> bodies_near(const StrutNet& net,
+                              const std::vector<RodNeighbour>& near,
+                              const Body& self,
+                              double s) {
+    std::vector<Body> bodies;
+    for (const RodNeighbour& rod : near)
+        if (rod.gap < self.radius + s * net.struts[rod.strut].radius)
+            bodies.push_back(body_of(net, rod, s));
+    return bodies;
 }
 
 /// Even directions on the unit sphere (golden-angle spiral).
@@ -158,8 +176,9 @@ std::vector<Vec3> spiral_directions() {
 
 } // namespace
 
-RodUnion::RodUnion(const StrutNet& net, double scale_limit)
-    : net_(net), near_(rod_neighbours(net, scale_limit)), thickest_(net.nodes.size(), no_index) {
+RodUnion::RodUnion(const StrutNet& net, double scale_limit, Effort effort)
+    : net_(net), effort_(effort), near_(rod_neighbours(net, scale_limit)),
+      thickest_(net.nodes.size(), no_index) {
     for (std::size_t i = 0; i < net.struts.size(); ++i)
         for (const Index node : {net.struts[i].a, net.struts[i].b}) {
             Index& best = thickest_[node];
@@ -171,9 +190,8 @@ RodUnion::RodUnion(const StrutNet& net, double scale_limit)
 
 double RodUnion::free_side_area(Index strut, double s) const {
     const Body self = body_of(net_, placed(net_, strut), s);
-    std::vector<Body> others;
-    for (const RodNeighbour& rod : near_[strut])
-        others.push_back(body_of(net_, rod, s));
+    const std::vector<Body> others = bodies_near(net_, near_[strut], self, s);
+    const int n_lines = effort_ == Effort::Fine ? 64 : 32;
     const Vec3 e1 = self.axis.unitOrthogonal();
     const Vec3 e2 = self.axis.cross(e1);
     std::vector<Interval> covered;
@@ -199,9 +217,8 @@ double RodUnion::free_cap_area(Index node, double s) const {
         return 0.0;
     static const std::vector<Vec3> directions = spiral_directions();
     const Body self = body_of(net_, placed(net_, strut), s);
-    std::vector<Body> others = {self};
-    for (const RodNeighbour& rod : near_[strut])
-        others.push_back(body_of(net_, rod, s));
+    std::vector<Body> others = bodies_near(net_, near_[strut], self, s);
+    others.push_back(self);
     const bool at_from = net_.struts[strut].a == node;
     const Vec3 centre = at_from ? self.from : Vec3(self.from + self.length * self.axis);
     int n_free = 0;
@@ -226,15 +243,16 @@ double RodUnion::growth(double s) const {
 }
 
 double RodUnion::volume(double s) const {
+    const bool fine = effort_ == Effort::Fine;
+    const auto points = fine ? std::span<const GaussPoint>(gauss_10) : gauss_4;
     double sum = 0.0;
-    for (std::size_t q = 0; q < gauss_x.size(); ++q)
-        sum += gauss_w[q] *
-               (growth(0.5 * s * (1.0 - gauss_x[q])) + growth(0.5 * s * (1.0 + gauss_x[q])));
+    for (const auto& [x, w] : points)
+        sum += w * (growth(0.5 * s * (1.0 - x)) + growth(0.5 * s * (1.0 + x)));
     return 0.5 * s * sum;
 }
 
-double union_volume(const StrutNet& net) {
-    return RodUnion(net, 1.0).volume(1.0);
+double union_volume(const StrutNet& net, Effort effort) {
+    return RodUnion(net, 1.0, effort).volume(1.0);
 }
 
 double centre_line_volume(const StrutNet& net) {

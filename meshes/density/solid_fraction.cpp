@@ -22,7 +22,7 @@ struct Point {
 };
 
 Point density_at(const StrutNet& net, double volume, double scale) {
-    const RodUnion rods(net, scale);
+    const RodUnion rods(net, scale, Effort::Fine);
     return {rods.volume(scale) / volume, rods.growth(scale) / volume};
 }
 

@@ -101,7 +101,7 @@ TEST_CASE("specimen: periodic sides count the struts of the faces once") {
 
 TEST_CASE("specimen: struts are cut at the faces, and nothing sticks out") {
     for (const std::string& name : catalogue_names())
-        for (const Sides sides : {Sides::Free, Sides::Periodic, Sides::Confined}) {
+        for (const Sides sides : {Sides::Free, Sides::Periodic}) {
             CAPTURE(name);
             const StrutCell cell = find_cell(name);
             const BeamMesh mesh =
@@ -138,18 +138,19 @@ TEST_CASE("specimen: one layer after another has its own density, split at the p
         .tiles = {1, 1, 3}, .sides = Sides::Periodic, .densities = {0.05, 0.15, 0.10}};
     const StrutNet net = specimen_net(cell, plan);
     std::array<double, 3> volume{};
+    std::array<double, 3> diameter{};
+    for (std::size_t k = 0; k < 3; ++k)
+        diameter[k] = diameter_for_density(cell, plan.densities[k]);
     for (const NetStrut& s : net.struts) {
         const double z0 = net.nodes[s.a].z() / cell.lattice(2, 2);
         const double z1 = end_b(net, s).z() / cell.lattice(2, 2);
         const auto layer = static_cast<std::size_t>(0.5 * (z0 + z1));
         CHECK(std::min(z0, z1) > static_cast<double>(layer) - 1e-9);
         CHECK(std::max(z0, z1) < static_cast<double>(layer) + 1.0 + 1e-9);
-        const double want = diameter_for_density(cell, plan.densities[layer]);
-        CHECK(test::rel_err(2.0 * s.radius, want) < 1e-12);
+        CHECK(test::rel_err(2.0 * s.radius, diameter[layer]) < 1e-12);
         volume[layer] += s.radius * s.radius * length(net, s);
     }
-    const double ratio =
-        std::pow(diameter_for_density(cell, 0.15) / diameter_for_density(cell, 0.05), 2);
+    const double ratio = std::pow(diameter[1] / diameter[0], 2);
     CHECK(test::rel_err(volume[1] / volume[0], ratio) < 1e-9);
     const BeamMesh mesh = build_specimen(cell, plan);
     CHECK(test::rel_err(mesh.solid_volume / mesh.box.prod(), 0.10) < 1e-2); // ends of uprights

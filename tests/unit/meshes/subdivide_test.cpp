@@ -68,7 +68,7 @@ TEST_CASE("subdivide: a given element length is kept, and halving it doubles the
 
 TEST_CASE("subdivide: mass is that of the union, with and without joint zones") {
     for (const std::string& name : catalogue_names())
-        for (const double rb : {0.03, 0.15, 0.4}) {
+        for (const double rb : {0.05, 0.3}) {
             CAPTURE(name);
             const StrutCell cell = find_cell(name);
             for (const Joints joints : {Joints::None, Joints::Stiffened}) {
@@ -77,7 +77,7 @@ TEST_CASE("subdivide: mass is that of the union, with and without joint zones") 
                                                             .densities = {rb},
                                                             .beams = {.joints = joints}});
                 CHECK(test::rel_err(mass_volume(mesh), mesh.solid_volume) < 1e-12);
-                CHECK(test::rel_err(mesh.solid_volume, rb * mesh.box.prod()) < 2e-3);
+                CHECK(test::rel_err(mesh.solid_volume, rb * mesh.box.prod()) < 1e-3);
                 for (const BeamElement& e : mesh.elements) {
                     CHECK(e.mass_factor > 0.2);
                     CHECK(e.mass_factor <= 1.0 + 1e-12);

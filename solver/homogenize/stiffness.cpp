@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/homogenize/stiffness.hpp"
 
+#include "meshes/beams/joint_zones.hpp"
+#include "meshes/catalogue/strut_net.hpp"
 #include "solver/core/error.hpp"
 
 #include <Eigen/Geometry>
@@ -88,6 +90,40 @@ PeriodicFrame plain_frame(const StrutCell& cell, std::span<const double> diamete
         frame.solid_volume += std::numbers::pi * radius * radius * axis.norm();
     }
     return frame;
+}
+
+/// Splits each strut at the ends of its joint zones and makes the zones stiffer. New nodes are
+/// given to the home cell, so that only the last part of a strut crosses into another image.
+void stiffen_joints(PeriodicFrame& frame,
+                    const std::vector<std::array<double, 2>>& zones,
+                    double factor) {
+    CELLGRADE_CHECK(std::isfinite(factor) && factor >= 1.0,
+                    "joint stiffness factor {} is not allowed; a number of at least 1 is needed",
+                    factor);
+    const std::vector<Member> whole = std::move(frame.members);
+    frame.members.clear();
+    for (std::size_t s = 0; s < whole.size(); ++s) {
+        const double length = whole[s].axis.norm();
+        const std::array<std::pair<double, double>, 3> parts = {
+            {{zones[s][0], factor},
+             {length - zones[s][0] - zones[s][1], 1.0},
+             {zones[s][1], factor}}};
+        Index here = whole[s].a;
+        for (const auto& [part, stiffness] : parts) {
+            if (part <= 0.0)
+                continue;
+            Member member = whole[s];
+            member.a = here;
+            member.b = here = frame.n_nodes++;
+            member.shift = Vec3::Zero();
+            member.axis *= part / length;
+            member.factor = stiffness;
+            frame.members.push_back(member);
+        }
+        frame.members.back().b = whole[s].b;
+        frame.members.back().shift = whole[s].shift;
+        --frame.n_nodes; // the last part ends at a node that was there
+    }
 }
 
 /// Every node must be used, and all must hang together: else pieces could drift apart for free.
@@ -205,11 +241,12 @@ Mat12x6 FrameSystem::ends(const Member& m) const {
 ElasticStiffness elastic_stiffness(const StrutCell& cell,
                                    std::span<const double> diameters,
                                    const SectionModuli& moduli,
-                                   JointRule joints) {
+                                   const JointModel& joints) {
     check_moduli(moduli);
-    static_cast<void>(joints);
-    const PeriodicFrame frame = plain_frame(cell, diameters);
+    PeriodicFrame frame = plain_frame(cell, diameters);
     check_one_piece(frame, cell.name);
+    if (joints.joints == Joints::Stiffened)
+        stiffen_joints(frame, joint_zones(periodic_net(cell, diameters)), joints.stiffness);
     FrameSystem system(frame, moduli);
     system.solve(cell.name);
 
@@ -226,7 +263,7 @@ ElasticStiffness elastic_stiffness(const StrutCell& cell,
 ElasticStiffness elastic_stiffness(const StrutCell& cell,
                                    double diameter,
                                    const SectionModuli& moduli,
-                                   JointRule joints) {
+                                   const JointModel& joints) {
     const std::vector<double> diameters(cell.struts.size(), diameter);
     return elastic_stiffness(cell, diameters, moduli, joints);
 }

@@ -6,6 +6,7 @@
 
 #include <doctest/doctest.h>
 
+#include <Eigen/Eigenvalues>
 #include <Eigen/Geometry>
 
 #include <string>
@@ -100,6 +101,37 @@ TEST_CASE("stiffness: the tensor is positive definite and below the Voigt bound"
     const double share = voigt_share(s.C, s.centre_line_density, moduli.youngs);
     CHECK(share > 0.0);
     CHECK(share < 1.0);
+}
+
+TEST_CASE("stiffness: joints of factor 1 change nothing, stiffer ones stiffen every direction") {
+    const StrutCell cell = crooked_cell();
+    const std::vector<double> d = mixed_diameters(cell);
+    const Mat6 plain = elastic_stiffness(cell, d, moduli).C;
+    const Mat6 same =
+        elastic_stiffness(cell, d, moduli, {.joints = Joints::Stiffened, .stiffness = 1.0}).C;
+    CHECK((same - plain).norm() < 1e-10 * plain.norm());
+    const Mat6 more = elastic_stiffness(cell, d, moduli, {.joints = Joints::Stiffened}).C;
+    CHECK(Eigen::SelfAdjointEigenSolver<Mat6>(Mat6(more - plain)).eigenvalues().minCoeff() > 0.0);
+    CHECK_THROWS_AS(static_cast<void>(elastic_stiffness(
+                        cell, d, moduli, {.joints = Joints::Stiffened, .stiffness = 0.5})),
+                    Error);
+}
+
+TEST_CASE("stiffness: a joint zone stretches in series with its strut") {
+    // simple cubic along an axis: one strut of length a, zones z at both ends k times as stiff,
+    // E100 / plain = 1 / (1 - 2 z/a (1 - 1/k)); equal struts at right angles part at z = r
+    StrutCell cell;
+    cell.name = "simple cubic";
+    cell.lattice = 10e-3 * Mat3::Identity();
+    cell.nodes = {Vec3::Zero()};
+    cell.struts = {{.a = 0, .b = 0, .image_b = {1, 0, 0}},
+                   {.a = 0, .b = 0, .image_b = {0, 1, 0}},
+                   {.a = 0, .b = 0, .image_b = {0, 0, 1}}};
+    const double plain = elastic_stiffness(cell, 1e-3, moduli).C(0, 0);
+    const double stiff =
+        elastic_stiffness(cell, 1e-3, moduli, {.joints = Joints::Stiffened, .stiffness = 2.0})
+            .C(0, 0);
+    CHECK(std::abs(stiff / plain - 1.0 / (1.0 - 2.0 * 0.05 * 0.5)) < 1e-10);
 }
 
 TEST_CASE("stiffness: bad cells are refused in one clear line") {

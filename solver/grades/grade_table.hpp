@@ -37,4 +37,15 @@ struct GradeTable {
     std::vector<GradeRow> rows; ///< in the order of the study file
 };
 
+/// "octet, polymer-a, relative density 0.15, 0.02 m/s", for legends and messages.
+[[nodiscard]] std::string grade_label(const GradeCase& grade);
+
+/// Refuses a table that no file should hold: keys that are empty or given twice, an unknown status,
+/// a row without trust and without reason, curve columns of different lengths. The message names
+/// the row (from 1) and its label.
+void check_grade_table(const GradeTable& table);
+
+/// How many rows have this status.
+[[nodiscard]] Index count_status(const GradeTable& table, const std::string& status);
+
 } // namespace cellgrade

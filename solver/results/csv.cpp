@@ -1,0 +1,129 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/results/csv.hpp"
+
+#include "solver/core/units.hpp"
+#include "solver/grades/trait_fields.hpp"
+
+#include <fmt/format.h>
+
+#include <array>
+#include <cmath>
+
+namespace cellgrade {
+
+namespace {
+
+/// Shortest text that reads back to the same bits (fmt's default); nothing where there is no
+/// number.
+std::string cell(double value) {
+    return std::isnan(value) ? "" : fmt::format("{}", value);
+}
+
+std::string cell(const std::string& text) {
+    if (text.find_first_of(",\"\r\n") == std::string::npos)
+        return text;
+    std::string quoted = "\"";
+    for (const char c : text)
+        quoted.append(c == '"' ? 2 : 1, c);
+    return quoted + '"';
+}
+
+std::string comment_lines(const std::vector<std::string>& comments) {
+    std::string text;
+    for (const std::string& comment : comments) {
+        std::string line = comment;
+        for (char& c : line)
+            c = c == '\n' || c == '\r' ? ' ' : c;
+        text += fmt::format("# {}\n", line);
+    }
+    return text;
+}
+
+constexpr const char* case_header =
+    "cell,polymer,relative_density,strut_diameter_m,speed_m_per_s,strain_rate_per_s,status";
+
+std::string case_cells(const GradeRow& row) {
+    const GradeCase& grade = row.grade;
+    return fmt::format("{},{},{},{},{},{},{}", cell(grade.cell), cell(grade.polymer),
+                       cell(grade.relative_density), cell(grade.strut_diameter_m),
+                       cell(grade.speed_m_per_s), cell(grade.strain_rate_per_s), cell(row.status));
+}
+
+std::string point_cells(const CrushCurve& curve, std::size_t i) {
+    return fmt::format("{},{},{:d}", cell(curve.nominal_strain[i]),
+                       cell(curve.nominal_stress_Pa[i] / units::MPa),
+                       static_cast<Index>(i) >= curve.turn);
+}
+
+} // namespace
+
+std::span<const HistoryField> history_fields() {
+    static constexpr std::array<HistoryField, 14> fields{{
+        {"time_s", "s", &CrushHistory::time_s},
+        {"solver_time_s", "s", &CrushHistory::solver_time_s},
+        {"displacement_m", "m", &CrushHistory::displacement_m},
+        {"force_top_N", "N", &CrushHistory::force_top_N},
+        {"force_bottom_N", "N", &CrushHistory::force_bottom_N},
+        {"kinetic_energy_J", "J", &CrushHistory::kinetic_energy_J},
+        {"stored_energy_J", "J", &CrushHistory::stored_energy_J},
+        {"viscous_energy_J", "J", &CrushHistory::viscous_energy_J},
+        {"contact_energy_J", "J", &CrushHistory::contact_energy_J},
+        {"friction_energy_J", "J", &CrushHistory::friction_energy_J},
+        {"damping_energy_J", "J", &CrushHistory::damping_energy_J},
+        {"external_work_J", "J", &CrushHistory::external_work_J},
+        {"penetration_share", "1", &CrushHistory::penetration_share},
+        {"step_s", "s", &CrushHistory::step_s},
+    }};
+    return fields;
+}
+
+std::string curve_csv(const CrushCurve& curve, const std::vector<std::string>& comments) {
+    std::string text = comment_lines(comments) + "nominal_strain,nominal_stress_MPa,unloading\n";
+    for (std::size_t i = 0; i < curve.nominal_strain.size(); ++i)
+        text += point_cells(curve, i) + '\n';
+    return text;
+}
+
+std::string history_csv(const CrushHistory& history, const std::vector<std::string>& comments) {
+    std::string text = comment_lines(comments);
+    for (const HistoryField& field : history_fields())
+        text += fmt::format("{}{}", &field == history_fields().data() ? "" : ",", field.name);
+    text += '\n';
+    for (std::size_t i = 0; i < history.time_s.size(); ++i) {
+        std::string line;
+        for (const HistoryField& field : history_fields())
+            line += fmt::format("{}{}", &field == history_fields().data() ? "" : ",",
+                                cell((history.*field.member).at(i)));
+        text += line + '\n';
+    }
+    return text;
+}
+
+std::string traits_csv(const GradeTable& table, const std::vector<std::string>& comments) {
+    std::string text = comment_lines(comments) + case_header + ",reason,density_kg_per_m3";
+    for (const TraitField& field : trait_fields())
+        text.append(",").append(field.name);
+    text += '\n';
+    for (const GradeRow& row : table.rows) {
+        text +=
+            fmt::format("{},{},{}", case_cells(row), cell(row.reason), cell(row.density_kg_per_m3));
+        for (const TraitField& field : trait_fields())
+            text.append(",").append(cell(row.traits.*field.member));
+        text += '\n';
+    }
+    return text;
+}
+
+std::string curves_csv(const GradeTable& table, const std::vector<std::string>& comments) {
+    std::string text = comment_lines(comments) + "case," + case_header +
+                       ",nominal_strain,nominal_stress_MPa,unloading\n";
+    for (std::size_t r = 0; r < table.rows.size(); ++r) {
+        const GradeRow& row = table.rows[r];
+        const std::string start = fmt::format("{},{},", r + 1, case_cells(row));
+        for (std::size_t i = 0; i < row.curve.nominal_strain.size(); ++i)
+            text += start + point_cells(row.curve, i) + '\n';
+    }
+    return text;
+}
+
+} // namespace cellgrade

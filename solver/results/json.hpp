@@ -1,0 +1,28 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "solver/crush/crush_record.hpp"
+#include "solver/grades/grade_table.hpp"
+#include "solver/homogenize/crush_curve.hpp"
+
+#include <string>
+#include <vector>
+
+namespace cellgrade {
+
+// JSON text, keys in a fixed order and ending in their unit, NaN as null, two blanks of indent, no
+// newline at the end. Bytes that are not UTF-8 become U+FFFD.
+
+/// Arrays nominal_strain and nominal_stress_Pa, and turn.
+[[nodiscard]] std::string to_json(const CrushCurve& curve);
+/// One number a trait.
+[[nodiscard]] std::string to_json(const CrushTraits& traits);
+/// A list of objects.
+[[nodiscard]] std::string to_json(const std::vector<GuardResult>& guards);
+/// Schema "cellgrade/grade-table", the caution, and a list of cases with traits, guards and curve.
+[[nodiscard]] std::string to_json(const GradeTable& table);
+/// Schema "cellgrade/crush": verdict, caution, specimen, guards, notes, traits and curve.
+[[nodiscard]] std::string
+to_json(const CrushRecord& record, const CrushTraits& traits, const CrushCurve& curve);
+
+} // namespace cellgrade

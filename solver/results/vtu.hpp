@@ -1,0 +1,17 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "meshes/beams/beam_mesh.hpp"
+
+#include <string>
+
+namespace cellgrade {
+
+/// A beam mesh as XML UnstructuredGrid (.vtu), for viewers too old for VTKHDF: ASCII, float32
+/// points, line cells, point array radius_m, cell array strut; ghosts as in `line_grid`. Hand the
+/// text to `publish_text`.
+///
+/// Source: VTK file formats, XML section "UnstructuredGrid".
+[[nodiscard]] std::string vtu_text(const BeamMesh& mesh);
+
+} // namespace cellgrade

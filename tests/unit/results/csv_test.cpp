@@ -1,0 +1,58 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/results/csv.hpp"
+
+#include "solver/results/curve_csv.hpp"
+#include "tests/support/compare.hpp"
+#include "tests/support/sample_results.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+
+using namespace cellgrade;
+
+TEST_CASE("CSV: a curve written here reads back the same") {
+    const CrushCurve want = test::sample_curve();
+    const std::string text = curve_csv(want, {"cell octet", "two\nlines"});
+    CHECK(
+        text.starts_with("# cell octet\n# two lines\nnominal_strain,nominal_stress_MPa,unloading\n"
+                         "0,0,0\n"));
+    const ReadCurve got = parse_curve_csv(text, "c.csv", {});
+    CHECK(got.curve.turn == want.turn);
+    CHECK(got.curve.nominal_strain == want.nominal_strain);
+    REQUIRE(got.curve.nominal_stress_Pa.size() == want.nominal_stress_Pa.size());
+    // Pa -> MPa -> Pa rounds twice.
+    for (std::size_t i = 1; i < want.nominal_stress_Pa.size(); ++i)
+        CHECK(test::rel_err(got.curve.nominal_stress_Pa[i], want.nominal_stress_Pa[i]) < 5e-16);
+}
+
+TEST_CASE("CSV: shortest numbers, empty for NaN, text quoted as in RFC 4180") {
+    const std::string text = traits_csv(test::sample_table(), {});
+    CHECK(text.starts_with("cell,polymer,relative_density,strut_diameter_m,speed_m_per_s,"
+                           "strain_rate_per_s,status,reason,density_kg_per_m3,"
+                           "quasi_elastic_gradient_Pa,"));
+    CHECK(text.find("octet,made-up elastomer,0.1,0.0003333333333333333,0.02,1.5,trusted,,101,"
+                    "6100000,") != std::string::npos);
+    CHECK(text.find(",0.77,,0.03\n") != std::string::npos);
+    CHECK(text.find(",untrusted,\"kinetic_share 0.2, limit 0.05 \"\"impact\"\"\",103,") !=
+          std::string::npos);
+    CHECK(text.find(",0.15000000000000002,0.0003333333333333333,,2.5,trusted,") !=
+          std::string::npos);
+    CHECK(text.find("\"line 1\nline 2\"") != std::string::npos);
+}
+
+TEST_CASE("CSV: long form has one row a point and numbers its cases") {
+    const std::string text = curves_csv(test::sample_table(), {});
+    CHECK(std::count(text.begin(), text.end(), '\n') == 1 + 3 * 64);
+    CHECK(text.find("\n3,octet,made-up elastomer,0.2,0.0003333333333333333,0.02,3.5,untrusted,0,0,"
+                    "0\n") != std::string::npos);
+}
+
+TEST_CASE("CSV: history has every column once") {
+    const std::string text = history_csv(test::sample_record().history, {});
+    CHECK(text.starts_with("time_s,solver_time_s,displacement_m,force_top_N,force_bottom_N,"
+                           "kinetic_energy_J,stored_energy_J,viscous_energy_J,contact_energy_J,"
+                           "friction_energy_J,damping_energy_J,external_work_J,penetration_share,"
+                           "step_s\n0,0,0"));
+    CHECK(std::count(text.begin(), text.end(), '\n') == 4);
+}

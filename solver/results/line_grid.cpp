@@ -44,14 +44,17 @@ LineGrid line_grid(const BeamMesh& mesh) {
         grid.connectivity.push_back(e.a);
         grid.connectivity.push_back(ends.of(e));
     }
-    std::vector<double> sum(grid.n_points(), 0.0), count(grid.n_points(), 0.0);
-    for (std::size_t i = 0; i < grid.connectivity.size(); ++i) {
-        const auto point = static_cast<std::size_t>(grid.connectivity[i]);
-        sum[point] += mesh.elements[i / 2].radius;
-        count[point] += 1.0;
-    }
-    for (std::size_t p = 0; p < grid.n_points(); ++p)
-        grid.radius_m.push_back(count[p] > 0.0 ? static_cast<float>(sum[p] / count[p]) : 0.0F);
+    // A ghost has the radius of its node, so that the picture continues over the periodic face.
+    std::vector<double> sum(grid.n_nodes, 0.0), count(grid.n_nodes, 0.0);
+    for (const BeamElement& e : mesh.elements)
+        for (const Index node : {e.a, e.b}) {
+            sum[static_cast<std::size_t>(node)] += e.radius;
+            count[static_cast<std::size_t>(node)] += 1.0;
+        }
+    for (std::size_t i = 0; i < grid.n_nodes; ++i)
+        grid.radius_m.push_back(count[i] > 0.0 ? static_cast<float>(sum[i] / count[i]) : 0.0F);
+    for (const LineGrid::Ghost& ghost : grid.ghosts)
+        grid.radius_m.push_back(grid.radius_m[static_cast<std::size_t>(ghost.node)]);
     return grid;
 }
 

@@ -21,7 +21,7 @@ struct LineGrid {
     std::size_t n_nodes = 0;
     std::vector<Ghost> ghosts;
     std::vector<std::int64_t> connectivity; ///< two points a beam
-    std::vector<float> radius_m;            ///< one a point: mean of the beams that end there
+    std::vector<float> radius_m;            ///< one a point: mean of the beams at its node
 
     [[nodiscard]] std::size_t n_points() const { return n_nodes + ghosts.size(); }
     [[nodiscard]] std::size_t n_cells() const { return connectivity.size() / 2; }

@@ -12,11 +12,15 @@ namespace cellgrade {
 struct TraitField {
     std::string name;    ///< ends in its unit, the member's name
     std::string units;   ///< as written in files; "1" when dimensionless
-    std::string meaning; ///< one line
+    std::string meaning; ///< its definition, as in `trait_definitions`
+    std::string source;  ///< of the definition
     double CrushTraits::*member;
 };
 
-/// All traits in the order in which tables show them.
+/// All traits in the order of `trait_definitions`, which is that of every table.
 [[nodiscard]] std::span<const TraitField> trait_fields();
+
+/// "MEANING [UNITS]; source: SOURCE", for attributes and footnotes.
+[[nodiscard]] std::string definition_text(const TraitField& field);
 
 } // namespace cellgrade

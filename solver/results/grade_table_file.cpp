@@ -90,7 +90,7 @@ void write_grade_table(const std::filesystem::path& path,
         write_curve_group(file, table.rows[row], curve_group(row));
     file.group("/definitions");
     for (const TraitField& field : trait_fields())
-        file.text("/definitions", field.name, field.meaning);
+        file.text("/definitions", field.name, definition_text(field));
     Provenance kept = provenance;
     kept.run.reset();
     write_provenance(file, kept);

@@ -30,7 +30,7 @@ std::vector<CrushTraits> traits_from(const h5::Table& table) {
 std::vector<std::string> trait_meanings() {
     std::vector<std::string> meanings;
     for (const TraitField& field : trait_fields())
-        meanings.push_back(field.meaning);
+        meanings.push_back(definition_text(field));
     return meanings;
 }
 

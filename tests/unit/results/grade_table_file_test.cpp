@@ -66,7 +66,7 @@ TEST_CASE("grade table: every trait has a definition, every column a unit") {
     write_grade_table(folder / "t.h5", test::sample_table(), test::sample_provenance());
     const h5::Reader file(folder / "t.h5");
     for (const TraitField& field : trait_fields()) {
-        CHECK(file.text("/definitions", field.name) == field.meaning);
+        CHECK(file.text("/definitions", field.name) == definition_text(field));
         CHECK((field.units == "1" || field.name.find('_') != std::string::npos));
     }
     const h5::Table rows = file.table("/traits");

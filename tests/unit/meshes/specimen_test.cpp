@@ -8,6 +8,7 @@
 #include "solver/core/error.hpp"
 #include "tests/support/compare.hpp"
 
+#include <Eigen/Geometry>
 #include <doctest/doctest.h>
 
 #include <array>
@@ -223,6 +224,31 @@ TEST_CASE("specimen: periodic copies of a moved joint move alike") {
         CHECK(x.minCoeff() >= 0.0);
         CHECK((moved.box - x).minCoeff() > 0.0);
     }
+}
+
+TEST_CASE("specimen: a moved strut that is split between layers stays straight") {
+    // the strut also crosses a periodic side, so that its second joint is a copy
+    StrutCell cell = find_cell("asymmetric");
+    for (Vec3& x : cell.nodes)
+        x += Vec3(0.1, 0.2, 0.15);
+    const StrutNet net = specimen_net(cell, {.tiles = {1, 1, 2},
+                                             .sides = Sides::Periodic,
+                                             .densities = {0.05, 0.1},
+                                             .imperfections = {.node_offset = 0.05, .seed = 11}});
+    int n_split = 0;
+    for (std::size_t i = 1; i < net.struts.size(); ++i) {
+        const NetStrut& before = net.struts[i - 1];
+        const NetStrut& after = net.struts[i];
+        if (before.b != after.a || before.radius == after.radius)
+            continue;
+        const Vec3 u = end_b(net, before) - net.nodes[before.a];
+        const Vec3 v = end_b(net, after) - net.nodes[after.a];
+        if (before.whole_length != after.whole_length)
+            continue;
+        ++n_split;
+        CHECK(u.cross(v).norm() < 1e-9 * u.norm() * v.norm());
+    }
+    CHECK(n_split >= 3);
 }
 
 TEST_CASE("keyed normal: mean, deviation and cut are those of the truncated normal") {

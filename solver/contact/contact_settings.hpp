@@ -28,7 +28,7 @@ struct ContactSettings {
     double step_share = 0.2;          ///< allowed loss of stable step in the design case [-]
     double design_contacts = 2.0;     ///< contacts at once on one node in the design case [-]
     double cap_share = 0.2;           ///< depth the potential stiffens towards / smaller radius [-]
-    double tangent_share = 0.3;       ///< friction spring / normal stiffness at zero depth [-]
+    double tangent_share = 0.2;       ///< friction spring / normal stiffness at zero depth [-]
     double regularisation = 0.015;    ///< eps of the closest points [-]
     double search_margin_share = 0.8; ///< margin of the pair list / largest radius [-]
     double reference_gap_share = 0.05; ///< joint overlap: reference gap / (r_a + r_b) below [-]

@@ -128,8 +128,11 @@ TEST_CASE("strut contact: rods in steady sliding pull with mu F and lose mu F s"
         const double pull = -swarm.load[2].fx - swarm.load[3].fx;
         const double press = swarm.load[2].fz + swarm.load[3].fz;
         CHECK(pull <= mu * press * (1 + 1e-2));
-        if (n < 400)
+        // The spring is at the cone after mu F / k_t = 0.25 x 0.133 r / 0.2 = 83 um = 417 steps.
+        if (n < 430) {
+            CHECK((n > 410 || contact.report().friction_dissipation == 0.0));
             continue;
+        }
         // The regularised normal leans off the vertical with the place along the rod by
         // w s / (...): below 1 %.
         CHECK(test::rel_err(pull, mu * press) < 0.02);

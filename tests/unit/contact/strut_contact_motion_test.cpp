@@ -165,6 +165,35 @@ TEST_CASE("strut contact: a resting pair sticks below the cone") {
     CHECK(contact.report().tangential_energy > 0.0);
 }
 
+TEST_CASE("strut contact: a rod that rolls on another of other radius is not braked") {
+    // The surfaces meet half way through the overlap, (D + r_a - r_b)/2 from the axis of rod a.
+    // Rod a spins about its axis, rod b moves with the surface of a there: no slide, no traction.
+    BeamMesh mesh;
+    mesh.box = Vec3::Constant(20e-3);
+    const double l = 0.5e-3, thin = 0.6 * rod_radius, distance = 1.5 * rod_radius;
+    test::add_rod(mesh, Vec3(-l, 0, 0), Vec3(l, 0, 0));
+    test::add_rod(mesh, Vec3(0, -l, 9e-3), Vec3(0, l, 9e-3), thin);
+    Swarm swarm(mesh);
+    StrutContact contact(mesh, swarm.mass, test::rod_settings(0.5));
+    const double spin = 500.0, arm = 0.5 * (distance + rod_radius - thin);
+    for (const int i : {0, 1})
+        swarm.rate[i].wx = spin;
+    for (const int i : {2, 3}) {
+        swarm.pose[i].z = distance;
+        swarm.rate[i].vy = -spin * arm;
+    }
+    for (int n = 0; n < 20; ++n) {
+        swarm.load.assign(4, NodeLoad{});
+        contact.add_loads(swarm.pose, swarm.rate, swarm.box, 1e-6, swarm.load);
+    }
+    REQUIRE(contact.report().n_touching == 1);
+    CHECK(std::abs(swarm.load[2].fy) < 1e-9 * swarm.load[2].fz);
+    for (const int i : {2, 3}) // one per cent off is felt
+        swarm.rate[i].vy *= 1.01;
+    contact.add_loads(swarm.pose, swarm.rate, swarm.box, 1e-6, swarm.load);
+    CHECK(swarm.load[2].fy > 1e-6 * swarm.load[2].fz);
+}
+
 TEST_CASE("strut contact: the friction of images sees the motion of the box") {
     // Two rods touching through the x faces; the box grows while the nodes stand still, so the
     // contact slides along x and the pull is along x.

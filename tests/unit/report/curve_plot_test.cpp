@@ -1,0 +1,126 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/report/curve_plot.hpp"
+
+#include "solver/core/error.hpp"
+#include "solver/core/publish.hpp"
+#include "solver/report/plot_curves.hpp"
+#include "tests/support/compare.hpp"
+#include "tests/support/sample_results.hpp"
+#include "tests/support/scratch.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cstdlib>
+
+using namespace cellgrade;
+
+namespace {
+
+std::size_t count(const std::string& text, const std::string& part) {
+    std::size_t n = 0;
+    for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1))
+        ++n;
+    return n;
+}
+
+bool has(const std::string& text, const std::string& part) {
+    return text.find(part) != std::string::npos;
+}
+
+} // namespace
+
+TEST_CASE("curve picture: panels by cell, every curve drawn, untrusted labelled, caution below") {
+    const CurvePlot plot = curve_plot_of(test::sample_table());
+    REQUIRE(plot.curves.size() == 3); // the failed row has no curve
+    const std::string svg = curve_plot_svg(plot);
+    CHECK(count(svg, "<clipPath ") == 2);
+    CHECK(has(svg, ">octet</text>"));
+    CHECK(count(svg, "<polyline ") == 6); // loading and unloading of each
+    CHECK(has(svg, ">0.2 untrusted</text>"));
+    CHECK(has(svg, ">untrusted: a limit was not met</text>"));
+    CHECK(has(svg, ">nominal strain [-]</text>"));
+    CHECK(has(svg, ">nominal stress [MPa]</text>"));
+    CHECK(has(svg, "certifies nothing"));
+    CHECK(svg == curve_plot_svg(plot));
+}
+
+TEST_CASE("curve picture: colour never alone carries meaning") {
+    GradeTable table = test::sample_table();
+    table.rows[1].grade.speed_m_per_s = 4.0;
+    for (GradeRow& row : table.rows)
+        row.status = "trusted";
+    const std::string svg = curve_plot_svg(curve_plot_of(table));
+    // A second speed has its own dashes and marker shape; densities stand at the curves' ends.
+    CHECK(has(svg, "stroke-dasharray=\"10 3 2 3\""));
+    CHECK(has(svg, ">4 m/s</text>"));
+    for (const char* density : {">0.1</text>", ">0.15</text>", ">0.2</text>"})
+        CHECK(count(svg, density) >= 2); // legend and label; ticks may add to it
+    CHECK_FALSE(has(svg, "untrusted"));
+}
+
+TEST_CASE("curve picture: the linear axis ends above densification and says what it leaves out") {
+    CurvePlot plot = curve_plot_of(test::sample_table());
+    const double largest = 3.0 * *std::max_element(test::sample_curve().nominal_stress_Pa.begin(),
+                                                   test::sample_curve().nominal_stress_Pa.end());
+    for (PlotCurve& curve : plot.curves)
+        curve.densification_strain = 0.3;
+    const auto at = loading_stress(plot.curves[2].curve, 0.3);
+    REQUIRE(at.has_value());
+    REQUIRE(2.5 * *at < largest);
+    CHECK(has(curve_plot_svg(plot), fmt::format("the furthest to {:.3g} MPa.", largest / 1e6)));
+    plot.stress_scale = AxisScale::Log;
+    CHECK_FALSE(has(curve_plot_svg(plot), "the furthest to"));
+}
+
+TEST_CASE("curve picture: stress between rows is that of the loading branch") {
+    const CrushCurve curve{.nominal_strain = {0.0, 0.2, 0.4, 0.1},
+                           .nominal_stress_Pa = {0.0, 10.0, 30.0, 1.0},
+                           .turn = 3};
+    CHECK(test::rel_err(loading_stress(curve, 0.3).value_or(0.0), 20.0) < 1e-15);
+    CHECK(test::rel_err(loading_stress(curve, 0.1).value_or(0.0), 5.0) < 1e-15);
+    CHECK_FALSE(loading_stress(curve, 0.5).has_value());
+}
+
+TEST_CASE("curve picture: small stresses are shown in kPa, curves without density by name") {
+    PlotCurve soft{.curve = test::sample_curve(0.1),
+                   .label = "coupon <1>",
+                   .relative_density = std::nan(""),
+                   .speed_m_per_s = std::nan(""),
+                   .strain_rate_per_s = std::nan(""),
+                   .densification_strain = 0.3};
+    const std::string svg = curve_plot_svg({.title = "t", .curves = {soft}});
+    CHECK(has(svg, ">nominal stress [kPa]</text>"));
+    CHECK(has(svg, ">coupon &lt;1&gt;</text>"));
+    CHECK_FALSE(has(svg, "relative density"));
+}
+
+TEST_CASE("curve picture: NaN in a curve does no harm; nothing to draw is refused") {
+    CurvePlot plot = curve_plot_of(test::sample_table());
+    plot.curves[0].curve.nominal_stress_Pa[5] = std::nan("");
+    plot.curves[0].curve.nominal_strain[7] = std::nan("");
+    for (const AxisScale scale : {AxisScale::Linear, AxisScale::Log}) {
+        plot.stress_scale = scale;
+        const std::string svg = curve_plot_svg(plot);
+        CHECK_FALSE(has(svg, "nan"));
+        CHECK_FALSE(has(svg, "inf"));
+    }
+    CHECK(has(test::message_of([] { (void)curve_plot_svg({.title = "t"}); }), "nothing to draw"));
+    plot.width_px = 10.0;
+    CHECK(has(test::message_of([&] { (void)curve_plot_svg(plot); }), "too narrow"));
+}
+
+#ifdef CELLGRADE_XMLLINT
+TEST_CASE("curve picture: well-formed XML by xmllint") {
+    const test::ScratchFolder folder;
+    CurvePlot plot = curve_plot_of(test::sample_table());
+    plot.title = "A & B <\"quoted\">";
+    for (const AxisScale scale : {AxisScale::Linear, AxisScale::Log}) {
+        plot.stress_scale = scale;
+        publish_text(folder / "p.svg", curve_plot_svg(plot));
+        const std::string command =
+            std::string(CELLGRADE_XMLLINT) + " --noout " + (folder / "p.svg").string();
+        CHECK(std::system(command.c_str()) == 0);
+    }
+}
+#endif

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/crush/crush_run.hpp"
 
+#include "solver/core/blob_file.hpp"
 #include "solver/core/error.hpp"
 #include "solver/crush/quasi_static.hpp"
 
@@ -68,6 +69,8 @@ CrushRecord CrushRun::finish() {
         record.failure = error.what();
     }
     judge(record);
+    if (!hooks_.checkpoint.empty() && !interrupted_)
+        remove_blob(hooks_.checkpoint);
     return record;
 }
 

@@ -5,6 +5,7 @@
 #include "solver/crush/crush_recorder.hpp"
 #include "solver/crush/crush_setup.hpp"
 
+#include <cstdint>
 #include <optional>
 #include <vector>
 
@@ -24,7 +25,11 @@ public:
     [[nodiscard]] CrushRecord finish();
 
 private:
-    enum class Leg { Loading, Unloading, Done };
+    enum class Leg : std::int64_t {
+        Loading,
+        Unloading,
+        Done
+    }; // as wide as a double: see checkpoint
 
     /// The part of the run that is not in the dynamics or the recorder.
     struct Course {

@@ -45,9 +45,8 @@ struct LinearElastic {
     [[nodiscard]] InitialModuli initial_moduli() const {
         return {.E0 = E, .nu0 = nu, .mu0 = mu(), .kappa0 = kappa()};
     }
-    /// Equal shortening of all axes closes the void at stretch 1 - void_fraction/3.
     [[nodiscard]] double smallest_jacobian() const {
-        return void_fraction > 0.0 ? std::pow(1.0 - void_fraction / 3.0, 3) : 0.0;
+        return void_fraction > 0.0 ? 1.0 - void_fraction : 0.0;
     }
 
     [[nodiscard]] SplitStress split_stress(const Mat3& C) const noexcept {
@@ -78,7 +77,9 @@ struct LinearElastic {
 private:
     [[nodiscard]] double mu() const noexcept { return E / (2.0 * (1.0 + nu)); }
     [[nodiscard]] double kappa() const noexcept { return E / (3.0 * (1.0 - 2.0 * nu)); }
-    [[nodiscard]] VoidClosure closure() const noexcept { return {kappa(), void_fraction}; }
+    [[nodiscard]] VoidClosure closure() const noexcept {
+        return {kappa(), 3.0 - 3.0 * std::cbrt(1.0 - void_fraction)};
+    }
 };
 
 } // namespace cellgrade

@@ -1,0 +1,58 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "materials/laws/registry.hpp"
+
+#include <Eigen/Geometry>
+
+#include <random>
+
+namespace cellgrade::test {
+
+/// A law of the registry with initial shear modulus 1 Pa, for the batteries; one line a law.
+template <class Law>
+Law sample_law(double kappa, double void_fraction);
+
+template <>
+inline NeoHookean sample_law(double kappa, double void_fraction) {
+    return {.mu = 1.0, .kappa = kappa, .void_fraction = void_fraction};
+}
+template <>
+inline Yeoh sample_law(double kappa, double void_fraction) { // references D3
+    return {.C10 = 0.5, .C20 = -0.05, .C30 = 0.005, .kappa = kappa, .void_fraction = void_fraction};
+}
+template <>
+inline LinearElastic sample_law(double kappa, double void_fraction) {
+    const InitialModuli m = moduli_from_shear_and_bulk(1.0, kappa);
+    return {.E = m.E0, .nu = m.nu0, .void_fraction = void_fraction};
+}
+
+/// Deformation gradients of up to about 30 % strain, det F in 0.7 to 1.4; seeded.
+class RandomShapes {
+public:
+    explicit RandomShapes(unsigned seed) : random_(seed) {}
+
+    Mat3 gradient() {
+        for (;;) {
+            const Mat3 F = Mat3::Identity() + 0.2 * matrix();
+            if (F.determinant() > 0.7 && F.determinant() < 1.4)
+                return F;
+        }
+    }
+    Mat3 rotation() {
+        const Vec3 axis = Vec3(number(), number(), number()).normalized();
+        return Eigen::AngleAxisd(3.0 * number(), axis).toRotationMatrix();
+    }
+    Mat3 matrix() {
+        Mat3 m;
+        for (int i = 0; i < 9; ++i)
+            m(i / 3, i % 3) = number();
+        return m;
+    }
+    double number() { return 2.0 * (static_cast<double>(random_()) / 4294967296.0) - 1.0; }
+
+private:
+    std::mt19937 random_; ///< its output is fixed by the standard
+};
+
+} // namespace cellgrade::test

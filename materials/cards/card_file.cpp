@@ -45,7 +45,7 @@ std::vector<std::string> law_kinds() {
 }
 
 template <class Law>
-Law read_law(const KeyedTable& table, std::vector<std::string>& values) {
+Law read_law(const KeyedTable& table) {
     std::vector<std::string> known = {"kind"};
     for (const auto& p : Law::parameters())
         known.emplace_back(p.key);
@@ -53,26 +53,25 @@ Law read_law(const KeyedTable& table, std::vector<std::string>& values) {
     Law law{};
     for (const auto& p : Law::parameters()) {
         const double value = table.number(p.key);
-        if (!inside(p.range, value))
+        if (!inside(p.range, value) || !inside(ParameterRange::Any, value * p.to_SI))
             throw table.error(p.key, fmt::format("{:.9g} is not allowed; {} is needed", value,
                                                  describe(p.range)));
         law.*p.member = value * p.to_SI;
-        values.emplace_back(p.key);
     }
     return law;
 }
 
-AnyLaw read_any_law(const KeyedTable& table, std::vector<std::string>& values) {
+AnyLaw read_any_law(const KeyedTable& table) {
     const std::string kind = table.choice("kind", law_kinds());
     std::optional<AnyLaw> law;
     Laws::for_each([&]<class Law>() {
         if (kind == Law::kind)
-            law = read_law<Law>(table, values);
+            law = read_law<Law>(table);
     });
     return *law;
 }
 
-std::vector<PronyTerm> read_prony(const KeyedTable& root, std::vector<std::string>& values) {
+std::vector<PronyTerm> read_prony(const KeyedTable& root) {
     std::vector<PronyTerm> terms;
     double sum = 0.0;
     for (const KeyedTable& table : root.tables("prony")) {
@@ -86,28 +85,24 @@ std::vector<PronyTerm> read_prony(const KeyedTable& root, std::vector<std::strin
                                                    sum));
         terms.push_back(term);
     }
-    if (!terms.empty())
-        values.emplace_back("prony");
     return terms;
 }
 
-std::optional<double>
-read_optional(const KeyedTable& table, const char* key, std::vector<std::string>& values) {
+std::optional<double> read_optional(const KeyedTable& table, const char* key) {
     if (!table.has(key))
         return std::nullopt;
-    values.emplace_back(key);
     return table.positive(key);
 }
 
-CardValidity read_validity(const KeyedTable& root, std::vector<std::string>& values) {
+CardValidity read_validity(const KeyedTable& root) {
     const std::optional<KeyedTable> table = root.optional_table("valid");
     if (!table)
         return {};
     refuse_unknown_keys(*table, {"stretch_min", "stretch_max", "rate_min_per_s", "rate_max_per_s"});
-    CardValidity v{.stretch_min = read_optional(*table, "stretch_min", values),
-                   .stretch_max = read_optional(*table, "stretch_max", values),
-                   .rate_min_per_s = read_optional(*table, "rate_min_per_s", values),
-                   .rate_max_per_s = read_optional(*table, "rate_max_per_s", values)};
+    CardValidity v{.stretch_min = read_optional(*table, "stretch_min"),
+                   .stretch_max = read_optional(*table, "stretch_max"),
+                   .rate_min_per_s = read_optional(*table, "rate_min_per_s"),
+                   .rate_max_per_s = read_optional(*table, "rate_max_per_s")};
     if (v.stretch_min && *v.stretch_min >= 1.0)
         throw table->error("stretch_min", "a number below 1 is needed");
     if (v.stretch_max && *v.stretch_max <= 1.0)
@@ -117,7 +112,7 @@ CardValidity read_validity(const KeyedTable& root, std::vector<std::string>& val
     return v;
 }
 
-void read_friction(const KeyedTable& root, PolymerCard& card, std::vector<std::string>& values) {
+void read_friction(const KeyedTable& root, PolymerCard& card) {
     const std::optional<KeyedTable> table = root.optional_table("friction");
     if (!table)
         return;
@@ -125,7 +120,6 @@ void read_friction(const KeyedTable& root, PolymerCard& card, std::vector<std::s
     const auto read = [&](const char* key) -> std::optional<double> {
         if (!table->has(key))
             return std::nullopt;
-        values.emplace_back(key);
         const double value = table->number(key);
         if (value < 0.0)
             throw table->error(key, fmt::format("{:.9g} is not allowed; 0 or a number above is "
@@ -138,9 +132,8 @@ void read_friction(const KeyedTable& root, PolymerCard& card, std::vector<std::s
 }
 
 // Every value has its source, and every source its value.
-void read_sources(const KeyedTable& root,
-                  PolymerCard& card,
-                  const std::vector<std::string>& values) {
+void read_sources(const KeyedTable& root, PolymerCard& card) {
+    const std::vector<std::string> values = value_keys(card);
     const KeyedTable table = root.table("sources");
     refuse_unknown_keys(table, values);
     for (const std::string& key : values) {
@@ -170,18 +163,17 @@ PolymerCard parse_card(std::string_view text, const std::string& name) {
                                "valid", "friction", "sources"});
     if (const Index schema = root.integer("schema"); schema != 1)
         throw root.error("schema", fmt::format("schema {} is not known; 1 is needed", schema));
-    std::vector<std::string> values = {"density_kg_per_m3"};
     PolymerCard card{.name = read_name(root, "name"),
                      .source = read_name(root, "source"),
                      .density_kg_per_m3 = root.positive("density_kg_per_m3"),
-                     .law = read_any_law(root.table("law"), values),
-                     .prony = read_prony(root, values),
-                     .valid = read_validity(root, values),
+                     .law = read_any_law(root.table("law")),
+                     .prony = read_prony(root),
+                     .valid = read_validity(root),
                      .friction_on_itself = {},
                      .friction_on_platen = {},
                      .sources = {}};
-    read_friction(root, card, values);
-    read_sources(root, card, values);
+    read_friction(root, card);
+    read_sources(root, card);
     return card;
 }
 

@@ -2,8 +2,10 @@
 #include "materials/cards/polymer_card.hpp"
 
 #include "materials/laws/uniaxial_table.hpp"
+#include "solver/core/suggest.hpp"
 #include "solver/core/units.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 namespace cellgrade {
@@ -34,6 +36,20 @@ void check_validity(const CardValidity& v) {
     CELLGRADE_CHECK(!v.rate_min_per_s || !v.rate_max_per_s || *v.rate_min_per_s < *v.rate_max_per_s,
                     "valid.rate_min_per_s = {:.9g} is not below valid.rate_max_per_s = {:.9g}",
                     *v.rate_min_per_s, *v.rate_max_per_s);
+}
+
+void check_sources(const PolymerCard& card) {
+    const std::vector<std::string> keys = value_keys(card);
+    for (const std::string& key : keys) {
+        const auto found = card.sources.find(key);
+        CELLGRADE_CHECK(found != card.sources.end() && !found->second.empty(),
+                        "sources: no source for {}; where the value comes from is needed, or "
+                        "'invented'",
+                        key);
+    }
+    for (const auto& [key, source] : card.sources)
+        CELLGRADE_CHECK(std::find(keys.begin(), keys.end(), key) != keys.end(),
+                        "sources: {} is no value of this card{}", key, did_you_mean(key, keys));
 }
 
 void note_outside(std::vector<std::string>& notes,
@@ -74,6 +90,7 @@ void PolymerCard::check() const {
     check_validity(valid);
     check_friction(friction_on_itself, "friction.coefficient_on_itself");
     check_friction(friction_on_platen, "friction.coefficient_on_platen");
+    check_sources(*this);
 }
 
 double youngs_modulus_Pa(const PolymerCard& card) {
@@ -106,6 +123,28 @@ double void_fraction(const PolymerCard& card) {
 
 std::string_view law_kind(const PolymerCard& card) {
     return std::visit([](const auto& law) { return law.kind; }, card.law);
+}
+
+std::vector<std::string> value_keys(const PolymerCard& card) {
+    std::vector<std::string> keys = {"density_kg_per_m3"};
+    std::visit(
+        [&]<class Law>(const Law&) {
+            for (const auto& p : Law::parameters())
+                keys.emplace_back(p.key);
+        },
+        card.law);
+    const auto add = [&](bool given, const char* key) {
+        if (given)
+            keys.emplace_back(key);
+    };
+    add(!card.prony.empty(), "prony");
+    add(card.valid.stretch_min.has_value(), "stretch_min");
+    add(card.valid.stretch_max.has_value(), "stretch_max");
+    add(card.valid.rate_min_per_s.has_value(), "rate_min_per_s");
+    add(card.valid.rate_max_per_s.has_value(), "rate_max_per_s");
+    add(card.friction_on_itself.has_value(), "coefficient_on_itself");
+    add(card.friction_on_platen.has_value(), "coefficient_on_platen");
+    return keys;
 }
 
 std::vector<std::string> plausibility_notes(const PolymerCard& card) {

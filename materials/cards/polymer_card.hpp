@@ -38,7 +38,8 @@ struct PolymerCard {
     /// Source of each value, by the name of its key in the file ("prony" for all terms).
     std::map<std::string, std::string, std::less<>> sources;
 
-    /// Throws an input Error naming the value and what would be right.
+    /// Throws an input Error naming the value and what would be right; a value without a source and
+    /// a source without a value are errors too.
     void check() const;
 };
 
@@ -57,6 +58,9 @@ struct PolymerCard {
 
 /// Kind of the law, as in the file: "neo_hookean", "yeoh", ...
 [[nodiscard]] std::string_view law_kind(const PolymerCard& card);
+
+/// Keys of the values the card holds, each of which has one line in `sources`.
+[[nodiscard]] std::vector<std::string> value_keys(const PolymerCard& card);
 
 /// Values outside what printed elastomers show, one line each; empty when all are plausible.
 /// Bands: materials/README.md. Builds a uniaxial table (about 50 ms).

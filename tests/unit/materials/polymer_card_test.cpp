@@ -155,6 +155,21 @@ TEST_CASE("card_text: every law of the registry comes back with its parameters")
     });
 }
 
+TEST_CASE("PolymerCard::check: a value without source and a source without value are errors") {
+    PolymerCard card = find_card("soft");
+    card.sources.erase("prony");
+    CHECK(contains(message_of([&] { (void)card_text(card); }), "no source for prony"));
+    card = find_card("soft");
+    card.prony.clear();
+    CHECK(contains(message_of([&] { card.check(); }), "prony is no value of this card"));
+    card = find_card("soft");
+    card.valid.stretch_max = 0.5;
+    CHECK(contains(message_of([&] { card.check(); }), "valid.stretch_max = 0.5"));
+    card = find_card("soft");
+    card.friction_on_itself = -0.1;
+    CHECK(contains(message_of([&] { card.check(); }), "friction.coefficient_on_itself = -0.1"));
+}
+
 TEST_CASE("write_card: the file reads back; a folder that is not there is an input error") {
     const auto path = std::filesystem::temp_directory_path() / "cellgrade_card_test.toml";
     const PolymerCard card = find_card("hard");

@@ -34,4 +34,22 @@ struct VerificationRow {
 /// Natural frequencies and buckling loads of columns.
 [[nodiscard]] std::vector<VerificationRow> verify_modes();
 
+/// Beams under small loads: deflection, twist, a thin ring, frequencies, rigid motion.
+[[nodiscard]] std::vector<VerificationRow> verify_beams_linear();
+
+/// Cantilevers in large rotation in the plane and in space.
+[[nodiscard]] std::vector<VerificationRow> verify_beams_large();
+
+/// Columns and inclined struts shortened far past buckling.
+[[nodiscard]] std::vector<VerificationRow> verify_columns();
+
+/// Limit loads: two bars, Lee's frame, a deep arch.
+[[nodiscard]] std::vector<VerificationRow> verify_snap_through();
+
+/// Waves, step limit, free flight, spin-up, a mass on a spring.
+[[nodiscard]] std::vector<VerificationRow> verify_beams_dynamic();
+
+/// Free flight over 100,000 steps; takes half a minute.
+[[nodiscard]] std::vector<VerificationRow> verify_long_flights();
+
 } // namespace cellgrade

@@ -16,6 +16,10 @@
 /// depend on its place or on its neighbours.
 namespace cellgrade {
 
+/// For the parts of a kernel: a part left as a call passes its vectors through memory (the beam
+/// kernel is then 1.7 times slower).
+#define CELLGRADE_INLINE [[gnu::always_inline]] inline
+
 using Pack = std::experimental::native_simd<double>;
 
 /// Elements one `S` carries.
@@ -25,7 +29,7 @@ template <>
 inline constexpr int lanes_of<double> = 1;
 
 template <class S>
-[[nodiscard]] inline S load_lanes(const double* from) noexcept {
+[[nodiscard]] CELLGRADE_INLINE S load_lanes(const double* from) noexcept {
     if constexpr (lanes_of<S> == 1)
         return S(*from);
     else
@@ -33,7 +37,7 @@ template <class S>
 }
 
 template <class S>
-inline void store_lanes(const S& value, double* to) noexcept {
+CELLGRADE_INLINE void store_lanes(const S& value, double* to) noexcept {
     if constexpr (lanes_of<S> == 1)
         *to = static_cast<double>(value);
     else
@@ -41,19 +45,21 @@ inline void store_lanes(const S& value, double* to) noexcept {
 }
 
 /// a where the condition holds, b elsewhere; both are computed.
-[[nodiscard]] inline double select(bool condition, double a, double b) noexcept {
+[[nodiscard]] CELLGRADE_INLINE double select(bool condition, double a, double b) noexcept {
     return condition ? a : b;
 }
-[[nodiscard]] inline Pack select(const Pack::mask_type& condition, Pack a, const Pack& b) noexcept {
+[[nodiscard]] CELLGRADE_INLINE Pack select(const Pack::mask_type& condition,
+                                           Pack a,
+                                           const Pack& b) noexcept {
     std::experimental::where(!condition, a) = b;
     return a;
 }
 
 /// Bit i set where lane i holds.
-[[nodiscard]] inline unsigned lane_bits(bool condition) noexcept {
+[[nodiscard]] CELLGRADE_INLINE unsigned lane_bits(bool condition) noexcept {
     return condition ? 1U : 0U;
 }
-[[nodiscard]] inline unsigned lane_bits(const Pack::mask_type& condition) noexcept {
+[[nodiscard]] CELLGRADE_INLINE unsigned lane_bits(const Pack::mask_type& condition) noexcept {
     if (std::experimental::none_of(condition)) // the usual case
         return 0U;
     unsigned bits = 0U;
@@ -65,7 +71,7 @@ inline void store_lanes(const S& value, double* to) noexcept {
 /// Sum of the coefficients times powers of z, c[0] + c[1] z + ..., even and odd powers apart so
 /// that two chains of multiply-adds run side by side. 2 N - 1 flops.
 template <class S, std::size_t N>
-[[nodiscard]] inline S polynomial(const std::array<double, N>& c, const S& z) noexcept {
+[[nodiscard]] CELLGRADE_INLINE S polynomial(const std::array<double, N>& c, const S& z) noexcept {
     static_assert(N >= 4 && N % 2 == 0);
     const S z2 = z * z;
     S even = S(c[N - 2]);
@@ -86,7 +92,8 @@ using RawPack [[gnu::vector_size(sizeof(Pack))]] = double;
 
 /// One exchange of a transpose by halves: blocks of `step` lanes change places between two rows.
 template <int step, int... j>
-inline void exchange(RawPack& a, RawPack& b, std::integer_sequence<int, j...> lane) noexcept {
+CELLGRADE_INLINE void
+exchange(RawPack& a, RawPack& b, std::integer_sequence<int, j...> lane) noexcept {
     constexpr int n = lane.size();
     const RawPack low = __builtin_shufflevector(a, b, ((j & step) != 0 ? n + j - step : j)...);
     const RawPack high = __builtin_shufflevector(a, b, ((j & step) != 0 ? n + j : j + step)...);
@@ -95,7 +102,7 @@ inline void exchange(RawPack& a, RawPack& b, std::integer_sequence<int, j...> la
 }
 
 template <int step>
-inline void transpose_from(std::array<RawPack, Pack::size()>& rows) noexcept {
+CELLGRADE_INLINE void transpose_from(std::array<RawPack, Pack::size()>& rows) noexcept {
     constexpr int n = lanes_of<Pack>;
     if constexpr (step < n) {
         for (int i = 0; i < n; ++i)
@@ -108,7 +115,7 @@ inline void transpose_from(std::array<RawPack, Pack::size()>& rows) noexcept {
 } // namespace detail
 
 /// Transposes a square of lanes in registers: rows become columns.
-inline void transpose(std::array<Pack, Pack::size()>& square) noexcept {
+CELLGRADE_INLINE void transpose(std::array<Pack, Pack::size()>& square) noexcept {
     std::array<detail::RawPack, Pack::size()> rows;
     for (std::size_t i = 0; i < Pack::size(); ++i)
         rows[i] = std::bit_cast<detail::RawPack>(square[i]);

@@ -12,13 +12,15 @@ using lane::BeamState;
 using lane::Vector;
 
 template <class S>
-Vector<S> elastic_force(const BeamGroup& group, int lane, const BeamState<S>& s) noexcept {
+CELLGRADE_INLINE Vector<S>
+elastic_force(const BeamGroup& group, int lane, const BeamState<S>& s) noexcept {
     const S kGA = load_lanes<S>(&group.kGA[lane]);
     return {load_lanes<S>(&group.EA[lane]) * s.Gamma.x, kGA * s.Gamma.y, kGA * s.Gamma.z};
 }
 
 template <class S>
-Vector<S> elastic_moment(const BeamGroup& group, int lane, const BeamState<S>& s) noexcept {
+CELLGRADE_INLINE Vector<S>
+elastic_moment(const BeamGroup& group, int lane, const BeamState<S>& s) noexcept {
     const S EI = load_lanes<S>(&group.EI[lane]);
     return {load_lanes<S>(&group.GJ[lane]) * s.kappa.x, EI * s.kappa.y, EI * s.kappa.z};
 }
@@ -26,7 +28,8 @@ Vector<S> elastic_moment(const BeamGroup& group, int lane, const BeamState<S>& s
 /// Viscous axial force of this call; its work over the step by the trapezoidal rule, as the
 /// integrator counts it, goes to `dissipated`.
 template <class S>
-S viscous_force(BeamGroup& group, int lane, const BeamState<S>& s, double per_dt) noexcept {
+CELLGRADE_INLINE S
+viscous_force(BeamGroup& group, int lane, const BeamState<S>& s, double per_dt) noexcept {
     const S step = s.Gamma.x - load_lanes<S>(&group.Gamma1[lane]);
     const S N = (per_dt * load_lanes<S>(&group.viscosity[lane])) * step;
     const S mean = 0.5 * (N + load_lanes<S>(&group.viscous_N[lane]));
@@ -39,7 +42,7 @@ S viscous_force(BeamGroup& group, int lane, const BeamState<S>& s, double per_dt
 
 /// Lanes lane .. lane + lanes_of<S> - 1 of a group. Returns the bits of those that fail.
 template <class S, WithEnergy energy, bool viscous>
-unsigned resultant_lanes(
+CELLGRADE_INLINE unsigned resultant_lanes(
     BeamGroup& group, int lane, const BeamInput& input, NodeLoad* slots, int n_used) noexcept {
     const BeamState<S> s = state_of_lanes<S>(group, lane, input);
     Vector<S> N = elastic_force(group, lane, s);
@@ -56,10 +59,11 @@ unsigned resultant_lanes(
 
 template <class S, WithEnergy energy, bool viscous>
 Index resultant_forces(BeamBlock& block, const BeamInput& input, NodeLoad* slots) noexcept {
-    return for_lanes<S>(block, [&](BeamGroup& group, Index e, int n_used) {
-        return resultant_lanes<S, energy, viscous>(group, e % group_lanes, input, slots + 2 * e,
-                                                   n_used);
-    });
+    return for_lanes<S>(
+        block, [&](BeamGroup & group, Index e, int n_used) __attribute__((always_inline)) {
+            return resultant_lanes<S, energy, viscous>(group, e % group_lanes, input, slots + 2 * e,
+                                                       n_used);
+        });
 }
 
 template <class S>
@@ -83,7 +87,7 @@ Index beam_forces(BeamBlock& block,
                   double dt,
                   std::span<NodeLoad> slots,
                   WithEnergy energy) noexcept {
-    return choose<double>(block, BeamInput(poses, box, dt), slots.data(), energy);
+    return choose<Pack>(block, BeamInput(poses, box, dt), slots.data(), energy);
 }
 
 Index beam_forces_scalar(BeamBlock& block,

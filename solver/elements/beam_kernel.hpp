@@ -42,11 +42,11 @@ struct BeamState {
 /// 218 flops: frames 56, from_to 28, t 6, mid frame 8 + 37, d 15, z 5, k 36, rest 9, strains 9,
 /// sign 4, length 5.
 template <class S>
-[[nodiscard]] inline BeamState<S> beam_state(const Quaternion<S>& q_a,
-                                             const Quaternion<S>& q_b,
-                                             const Quaternion<S>& q0,
-                                             const Vector<S>& a_to_b,
-                                             const S& inv_h) noexcept {
+[[nodiscard]] CELLGRADE_INLINE BeamState<S> beam_state(const Quaternion<S>& q_a,
+                                                       const Quaternion<S>& q_b,
+                                                       const Quaternion<S>& q0,
+                                                       const Vector<S>& a_to_b,
+                                                       const S& inv_h) noexcept {
     const Quaternion<S> d_a = q_a * q0;
     const Quaternion<S> d_b = q_b * q0;
     const Quaternion<S> r = from_to(d_a, d_b);
@@ -70,7 +70,7 @@ template <class S>
 
 /// False where the ends are turned too far apart or anything is not finite.
 template <class S>
-[[nodiscard]] inline auto is_sound(const BeamState<S>& s) noexcept {
+[[nodiscard]] CELLGRADE_INLINE auto is_sound(const BeamState<S>& s) noexcept {
     return s.turn <= largest_turn && s.length2 <= std::numeric_limits<double>::max();
 }
 
@@ -85,7 +85,7 @@ struct BeamLoads {
 ///   m_a = R (bend - half - half x t)      m_b = R (-bend - half + half x t)
 /// 109 flops: half 12, bend 12, half x t 9, ends 16 (with signs), turns 45, c M and force 15.
 template <class S>
-[[nodiscard]] inline BeamLoads<S>
+[[nodiscard]] CELLGRADE_INLINE BeamLoads<S>
 beam_loads(const BeamState<S>& s, const Vector<S>& N, const Vector<S>& M) noexcept {
     const Vector<S> half = S(0.5) * cross(N, s.d);
     const Vector<S> bend = s.c * M + (s.rest * dot(s.t, M)) * s.t;

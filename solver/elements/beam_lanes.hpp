@@ -34,17 +34,31 @@ struct PoseLanes {
     lane::Quaternion<S> q;
 };
 
+/// Poses of the nodes of lanes_of<S> elements: one aligned record a node, turned into lanes in
+/// registers (a gather of single doubles takes seven loads a node instead).
 template <class S>
-PoseLanes<S> load_poses(const NodePose* poses, const Index* nodes) noexcept;
-
-template <>
-inline PoseLanes<double> load_poses<double>(const NodePose* poses, const Index* nodes) noexcept {
-    const NodePose& p = poses[*nodes];
-    return {{p.x, p.y, p.z}, {p.qw, p.qx, p.qy, p.qz}};
+[[nodiscard]] CELLGRADE_INLINE PoseLanes<S> load_poses(const NodePose* poses,
+                                                       const Index* nodes) noexcept {
+    if constexpr (lanes_of<S> == 1) {
+        const NodePose& p = poses[*nodes];
+        return {{p.x, p.y, p.z}, {p.qw, p.qx, p.qy, p.qz}};
+    } else {
+        constexpr int width = lanes_of<S>;
+        std::array<S, 8> column;
+        for (int part = 0; part < 8; part += width) {
+            std::array<S, width> square;
+            for (int i = 0; i < width; ++i)
+                square[i] = load_lanes<S>(&poses[nodes[i]].x + part);
+            transpose(square);
+            for (int i = 0; i < width; ++i)
+                column[part + i] = square[i];
+        }
+        return {{column[0], column[1], column[2]}, {column[3], column[4], column[5], column[6]}};
+    }
 }
 
 template <class S>
-lane::BeamState<S>
+[[nodiscard]] CELLGRADE_INLINE lane::BeamState<S>
 state_of_lanes(const BeamGroup& group, int lane, const BeamInput& input) noexcept {
     const PoseLanes<S> a = load_poses<S>(input.poses, &group.node_a[lane]);
     const PoseLanes<S> b = load_poses<S>(input.poses, &group.node_b[lane]);
@@ -57,12 +71,40 @@ state_of_lanes(const BeamGroup& group, int lane, const BeamInput& input) noexcep
     return lane::beam_state(a.q, b.q, q0, a_to_b, from(group.inv_h));
 }
 
-/// Writes the first n_used elements; slots[0] is end a of the first.
-inline void
-store_loads(const lane::BeamLoads<double>& loads, NodeLoad* slots, int /*n_used*/) noexcept {
-    const auto& [fa, ma, fb, mb] = loads;
-    slots[0] = {.fx = fa.x, .fy = fa.y, .fz = fa.z, .mx = ma.x, .my = ma.y, .mz = ma.z};
-    slots[1] = {.fx = fb.x, .fy = fb.y, .fz = fb.z, .mx = mb.x, .my = mb.y, .mz = mb.z};
+/// Writes the loads of n_used elements on their ends; slots[0] is end a of the first, slots[1] its
+/// end b.
+template <class S>
+CELLGRADE_INLINE void store_end(const lane::Vector<S>& force,
+                                const lane::Vector<S>& moment,
+                                NodeLoad* slots,
+                                int n_used) noexcept {
+    if constexpr (lanes_of<S> == 1) {
+        slots[0] = {force.x, force.y, force.z, moment.x, moment.y, moment.z};
+    } else {
+        constexpr int width = lanes_of<S>;
+        const std::array<S, 8> column = {force.x,  force.y,  force.z, moment.x,
+                                         moment.y, moment.z, S(0.0),  S(0.0)};
+        for (int part = 0; part < 8; part += width) {
+            std::array<S, width> square;
+            for (int i = 0; i < width; ++i)
+                square[i] = column[part + i];
+            transpose(square);
+            if (n_used >= width) {
+                for (int i = 0; i < width; ++i)
+                    store_lanes(square[i], &slots[2 * i].fx + part);
+            } else {
+                for (int i = 0; i < n_used; ++i)
+                    store_lanes(square[i], &slots[2 * i].fx + part);
+            }
+        }
+    }
+}
+
+template <class S>
+CELLGRADE_INLINE void
+store_loads(const lane::BeamLoads<S>& loads, NodeLoad* slots, int n_used) noexcept {
+    store_end(loads.force_a, loads.moment_a, slots, n_used);
+    store_end(loads.force_b, loads.moment_b, slots + 1, n_used);
 }
 
 /// Calls kernel(group, first element, elements used) for every run of lanes_of<S> elements and

@@ -1,0 +1,179 @@
+// SPDX-License-Identifier: Apache-2.0
+// Beam element kernels: element-steps a second, and their share of this machine's multiply-add and
+// bandwidth limits. Run: beam_bench --benchmark_out=beam.json --benchmark_out_format=json
+#include "benchmarks/kernels/machine_limits.hpp"
+#include "solver/elements/beam_forces.hpp"
+#include "solver/elements/node_gather.hpp"
+
+#include <benchmark/benchmark.h>
+
+#include <cmath>
+#include <cstdio>
+#include <cstdlib>
+#include <map>
+#include <random>
+
+namespace {
+
+using namespace cellgrade;
+
+/// A row of struts with every node displaced and turned a little.
+struct Case {
+    BeamBlock block;
+    NodeGather gather;
+    std::vector<NodePose> poses;
+    std::vector<NodeLoad> slots, loads;
+};
+
+constexpr double element_length = 1e-3; // [m]
+
+BeamMesh row_of(Index n) {
+    BeamMesh mesh;
+    mesh.box = Vec3(1.0, 1.0, 1.0);
+    for (Index i = 0; i <= n; ++i)
+        mesh.nodes.emplace_back(element_length * i, 0.0, 0.0);
+    for (Index e = 0; e < n; ++e)
+        mesh.elements.push_back({.a = e, .b = e + 1, .radius = 0.3e-3});
+    return mesh;
+}
+
+std::vector<NodePose> shaken(const BeamMesh& mesh) {
+    std::mt19937 random(7);
+    std::uniform_real_distribution<double> part(-0.1, 0.1);
+    std::vector<NodePose> poses;
+    for (const Vec3& x : mesh.nodes) {
+        Eigen::Vector4d q(1.0, part(random), part(random), part(random));
+        q.normalize();
+        poses.push_back({x.x() + element_length * part(random),
+                         x.y() + element_length * part(random),
+                         x.z() + element_length * part(random), q[0], q[1], q[2], q[3]});
+    }
+    return poses;
+}
+
+Case make_case(Index n) {
+    const BeamMesh mesh = row_of(n);
+    Case c;
+    c.block = make_beam_block(mesh, section_moduli(12e6, 0.45));
+    c.gather = make_node_gather(c.block);
+    c.poses = shaken(mesh);
+    c.slots.resize(c.block.n_slots());
+    c.loads.resize(mesh.nodes.size());
+    return c;
+}
+
+const bench::MachineLimits& limits(int threads) {
+    static std::map<int, bench::MachineLimits> known;
+    const auto [at, is_new] = known.try_emplace(threads);
+    if (is_new)
+        at->second = bench::measure_machine_limits(threads);
+    return at->second;
+}
+
+/// Hand counts of one element-step.
+struct Cost {
+    double flops;
+    double bytes;
+};
+
+/// Times slices of at least 20 us and reports the median slice, the best one and the spread between
+/// the quartiles: other work on the machine moves the median, hardly the best. Shares of the limits
+/// are those of the best slice, as the limits are best runs too.
+template <class Call>
+void run(benchmark::State& state, Cost cost, Call&& call) {
+    const auto n = static_cast<double>(state.range(0));
+    const auto threads = static_cast<int>(state.range(1));
+    omp_set_num_threads(threads);
+    const int calls = std::max(1, static_cast<int>(2048.0 / n));
+    std::vector<double> seconds;
+    for (auto _ : state) {
+        seconds.push_back(bench::detail::seconds_of([&] {
+                              for (int i = 0; i < calls; ++i)
+                                  call();
+                              benchmark::ClobberMemory();
+                          }) /
+                          calls);
+        state.SetIterationTime(seconds.back());
+    }
+    std::sort(seconds.begin(), seconds.end());
+    const auto at = [&](double part) {
+        return seconds[static_cast<std::size_t>(part * static_cast<double>(seconds.size() - 1))];
+    };
+    const double best = seconds.front();
+    const bench::MachineLimits& limit = limits(threads);
+    state.counters["median_per_s"] = n / at(0.5);
+    state.counters["spread"] = (at(0.75) - at(0.25)) / at(0.5);
+    state.counters["best_per_s"] = n / best;
+    state.counters["best_flop_per_s"] = n * cost.flops / best;
+    state.counters["best_byte_per_s"] = n * cost.bytes / best;
+    state.counters["of_flops"] = n * cost.flops / best / limit.flops_per_s;
+    state.counters["of_triad"] = n * cost.bytes / best / limit.bytes_per_s;
+}
+
+void resultants(benchmark::State& state) {
+    Case c = make_case(static_cast<Index>(state.range(0)));
+    const Vec3 box(1.0, 1.0, 1.0);
+    run(state, {beam_flops, beam_bytes}, [&] {
+        if (beam_forces(c.block, c.poses, box, 0.0, c.slots, WithEnergy::No) != no_index)
+            state.SkipWithError("an element failed");
+    });
+}
+
+void gather(benchmark::State& state) {
+    Case c = make_case(static_cast<Index>(state.range(0)));
+    // two slots, one node, two slot numbers, one start
+    run(state, {12.0, 204.0}, [&] { gather_loads(c.gather, c.slots, c.loads); });
+}
+
+/// Largest difference to the scalar oracle, in parts of the largest load.
+double difference_to_oracle() {
+    Case c = make_case(1003);
+    Case oracle = c;
+    const Vec3 box(1.0, 1.0, 1.0);
+    if (beam_forces(c.block, c.poses, box, 0.0, c.slots, WithEnergy::No) != no_index ||
+        beam_forces_scalar(oracle.block, c.poses, box, 0.0, oracle.slots, WithEnergy::No) !=
+            no_index)
+        return INFINITY;
+    double largest = 0.0, difference = 0.0;
+    for (std::size_t i = 0; i < c.slots.size(); ++i) {
+        largest = std::max(largest, std::abs(oracle.slots[i].fx));
+        difference = std::max(difference, std::abs(c.slots[i].fx - oracle.slots[i].fx));
+        difference =
+            std::max(difference, std::abs(c.slots[i].mz - oracle.slots[i].mz) / element_length);
+    }
+    return difference / largest;
+}
+
+void sizes(benchmark::internal::Benchmark* b) {
+    for (const int threads : {1, 2})
+        for (const int n : {64, 512, 2048, 8192, 65536, 524288})
+            b->Args({n, threads});
+    b->ArgNames({"elements", "threads"})->UseManualTime()->Unit(benchmark::kMicrosecond);
+}
+
+BENCHMARK(resultants)->Apply(sizes);
+BENCHMARK(gather)->Apply(sizes);
+
+} // namespace
+
+int main(int argc, char** argv) {
+    const double difference = difference_to_oracle();
+    if (!(difference < 1e-12)) {
+        std::fprintf(stderr, "beam_bench: loads differ from the scalar oracle by %g\n", difference);
+        return 1;
+    }
+    benchmark::Initialize(&argc, argv);
+    if (benchmark::ReportUnrecognizedArguments(argc, argv))
+        return 2;
+    for (const int threads : {1, 2}) {
+        const bench::MachineLimits& limit = limits(threads);
+        std::printf("limits, %d thread(s): %.1f Gflop/s multiply-add, %.1f GB/s triad\n", threads,
+                    limit.flops_per_s * 1e-9, limit.bytes_per_s * 1e-9);
+        benchmark::AddCustomContext("flop_per_s_limit_" + std::to_string(threads),
+                                    std::to_string(limit.flops_per_s));
+        benchmark::AddCustomContext("byte_per_s_limit_" + std::to_string(threads),
+                                    std::to_string(limit.bytes_per_s));
+    }
+    benchmark::RunSpecifiedBenchmarks();
+    return 0;
+}

@@ -3,6 +3,7 @@
 // bandwidth limits. Run: beam_bench --benchmark_out=beam.json --benchmark_out_format=json
 #include "benchmarks/kernels/machine_limits.hpp"
 #include "solver/elements/beam_forces.hpp"
+#include "solver/elements/fibre_block.hpp"
 #include "solver/elements/node_gather.hpp"
 
 #include <benchmark/benchmark.h>
@@ -20,6 +21,7 @@ using namespace cellgrade;
 /// A row of struts with every node displaced and turned a little.
 struct Case {
     BeamBlock block;
+    FibreBlock fibres;
     NodeGather gather;
     std::vector<NodePose> poses;
     std::vector<NodeLoad> slots, loads;
@@ -51,10 +53,27 @@ std::vector<NodePose> shaken(const BeamMesh& mesh) {
     return poses;
 }
 
+/// Incompressible neo-Hookean, P = E/3 (l - 1/l^2), knots as close as the program's tables.
+UniaxialTable neo_hookean_table(double youngs) {
+    UniaxialTable table{.stretch_min = 0.2, .stretch_step = 0.002};
+    for (int i = 0; i <= 1900; ++i) {
+        const double l = 0.2 + 0.002 * i;
+        table.stress_Pa.push_back(youngs / 3.0 * (l - 1.0 / (l * l)));
+        table.slope_Pa.push_back(youngs / 3.0 * (1.0 + 2.0 / (l * l * l)));
+        table.energy_J_per_m3.push_back(youngs / 6.0 * (l * l + 2.0 / l - 3.0));
+    }
+    return table;
+}
+
+const std::vector<PronyTerm> three_terms = {
+    {.share = 0.2, .time_s = 1e-3}, {.share = 0.15, .time_s = 1e-2}, {.share = 0.1, .time_s = 0.1}};
+
 Case make_case(Index n) {
     const BeamMesh mesh = row_of(n);
     Case c;
     c.block = make_beam_block(mesh, section_moduli(12e6, 0.45));
+    c.fibres = make_fibre_block(mesh, section_moduli(12e6, 0.45), neo_hookean_table(12e6),
+                                three_terms, DiscRule::Twelve);
     c.gather = make_node_gather(c.block);
     c.poses = shaken(mesh);
     c.slots.resize(c.block.n_slots());
@@ -119,6 +138,16 @@ void resultants(benchmark::State& state) {
     });
 }
 
+/// Twelve fibres, three Prony terms.
+void fibres(benchmark::State& state) {
+    Case c = make_case(static_cast<Index>(state.range(0)));
+    const Vec3 box(1.0, 1.0, 1.0);
+    run(state, {fibre_flops(c.fibres), fibre_bytes(c.fibres)}, [&] {
+        if (beam_forces(c.fibres, c.poses, box, 1e-6, c.slots, WithEnergy::No) != no_index)
+            state.SkipWithError("an element failed");
+    });
+}
+
 void gather(benchmark::State& state) {
     Case c = make_case(static_cast<Index>(state.range(0)));
     // two slots, one node, two slot numbers, one start
@@ -126,20 +155,20 @@ void gather(benchmark::State& state) {
 }
 
 /// Largest difference to the scalar oracle, in parts of the largest load.
-double difference_to_oracle() {
-    Case c = make_case(1003);
-    Case oracle = c;
+template <class Block>
+double difference_to_oracle(Block block, const std::vector<NodePose>& poses) {
+    Block oracle = block;
     const Vec3 box(1.0, 1.0, 1.0);
-    if (beam_forces(c.block, c.poses, box, 0.0, c.slots, WithEnergy::No) != no_index ||
-        beam_forces_scalar(oracle.block, c.poses, box, 0.0, oracle.slots, WithEnergy::No) !=
-            no_index)
-        return INFINITY;
+    std::vector<NodeLoad> got(block.n_slots()), want(block.n_slots());
+    if (beam_forces(block, poses, box, 1e-4, got, WithEnergy::No) != no_index ||
+        beam_forces_scalar(oracle, poses, box, 1e-4, want, WithEnergy::No) != no_index)
+        return HUGE_VAL;
     double largest = 0.0, difference = 0.0;
-    for (std::size_t i = 0; i < c.slots.size(); ++i) {
-        largest = std::max(largest, std::abs(oracle.slots[i].fx));
-        difference = std::max(difference, std::abs(c.slots[i].fx - oracle.slots[i].fx));
-        difference =
-            std::max(difference, std::abs(c.slots[i].mz - oracle.slots[i].mz) / element_length);
+    for (std::size_t i = 0; i < got.size(); ++i) {
+        const NodeLoad &g = got[i], &w = want[i];
+        largest = std::max(largest, std::abs(w.fx));
+        difference = std::max({difference, std::abs(g.fx - w.fx), std::abs(g.fy - w.fy),
+                               std::abs(g.mz - w.mz) / element_length});
     }
     return difference / largest;
 }
@@ -152,12 +181,15 @@ void sizes(benchmark::internal::Benchmark* b) {
 }
 
 BENCHMARK(resultants)->Apply(sizes);
+BENCHMARK(fibres)->Apply(sizes);
 BENCHMARK(gather)->Apply(sizes);
 
 } // namespace
 
 int main(int argc, char** argv) {
-    const double difference = difference_to_oracle();
+    const Case c = make_case(1003);
+    const double difference =
+        std::max(difference_to_oracle(c.block, c.poses), difference_to_oracle(c.fibres, c.poses));
     if (!(difference < 1e-12)) {
         std::fprintf(stderr, "beam_bench: loads differ from the scalar oracle by %g\n", difference);
         return 1;

@@ -5,7 +5,10 @@
 #include <bit>
 #include <cmath>
 #include <cstddef>
+#include <cstdint>
+#include <cstring>
 #include <experimental/simd>
+#include <memory>
 #include <utility>
 
 /// One source for scalar and vector kernels: write the kernel on a type `S` and on the functions
@@ -88,6 +91,7 @@ namespace detail {
 #pragma GCC diagnostic push
 #pragma GCC diagnostic ignored "-Wpedantic"
 using RawPack [[gnu::vector_size(sizeof(Pack))]] = double;
+using HalfPack [[gnu::vector_size(32)]] = double;
 #pragma GCC diagnostic pop
 
 /// One exchange of a transpose by halves: blocks of `step` lanes change places between two rows.
@@ -112,6 +116,27 @@ CELLGRADE_INLINE void transpose_from(std::array<RawPack, Pack::size()>& rows) no
     }
 }
 
+/// Eight records as four rows of two halves, then a transpose of four inside each half.
+template <class S, class Record>
+[[nodiscard]] CELLGRADE_INLINE std::array<S, 4> load_quads_by_halves(Record&& record) noexcept {
+    constexpr auto lane = std::make_integer_sequence<int, lanes_of<S>>{};
+    std::array<RawPack, 4> rows;
+    for (int i = 0; i < 4; ++i) {
+        HalfPack low, high;
+        std::memcpy(&low, std::assume_aligned<32>(record(i)), sizeof low);
+        std::memcpy(&high, std::assume_aligned<32>(record(i + 4)), sizeof high);
+        rows[i] = __builtin_shufflevector(low, high, 0, 1, 2, 3, 4, 5, 6, 7);
+    }
+    exchange<1>(rows[0], rows[1], lane);
+    exchange<1>(rows[2], rows[3], lane);
+    exchange<2>(rows[0], rows[2], lane);
+    exchange<2>(rows[1], rows[3], lane);
+    std::array<S, 4> quad;
+    for (int k = 0; k < 4; ++k)
+        quad[k] = std::bit_cast<S>(rows[k]);
+    return quad;
+}
+
 } // namespace detail
 
 /// Transposes a square of lanes in registers: rows become columns.
@@ -122,6 +147,33 @@ CELLGRADE_INLINE void transpose(std::array<Pack, Pack::size()>& square) noexcept
     detail::transpose_from<1>(rows);
     for (std::size_t i = 0; i < Pack::size(); ++i)
         square[i] = std::bit_cast<Pack>(rows[i]);
+}
+
+/// Four doubles of each lane's record, base[4 number[lane]] .. + 3, turned into lanes. Records are
+/// 32-byte aligned. Meant for tables: one load a lane where a gather of single doubles takes four.
+template <class S>
+[[nodiscard]] CELLGRADE_INLINE std::array<S, 4> load_quads(const double* base,
+                                                           const std::int32_t* number) noexcept {
+    constexpr int width = lanes_of<S>;
+    const auto record = [&](int lane) { return base + std::ptrdiff_t{4} * number[lane]; };
+    std::array<S, 4> quad;
+    if constexpr (width == 1) {
+        for (int k = 0; k < 4; ++k)
+            quad[k] = record(0)[k];
+    } else if constexpr (width <= 4) {
+        for (int part = 0; part < 4; part += width) {
+            std::array<S, width> square;
+            for (int i = 0; i < width; ++i)
+                square[i] = load_lanes<S>(record(i) + part);
+            transpose(square);
+            for (int i = 0; i < width; ++i)
+                quad[part + i] = square[i];
+        }
+    } else {
+        static_assert(width == 8);
+        quad = detail::load_quads_by_halves<S>(record);
+    }
+    return quad;
 }
 
 } // namespace cellgrade

@@ -12,7 +12,8 @@ namespace cellgrade {
 
 /// Elements a group holds; a whole number of packs on every machine we build for.
 inline constexpr int group_lanes = 8;
-using Lanes = std::array<double, group_lanes>;
+/// One quantity of the elements of a group, aligned for any pack.
+struct alignas(64) Lanes : std::array<double, group_lanes> {};
 
 /// Elastic moduli of a shear-deformable round section.
 struct SectionModuli {

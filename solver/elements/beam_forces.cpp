@@ -25,21 +25,6 @@ elastic_moment(const BeamGroup& group, int lane, const BeamState<S>& s) noexcept
     return {load_lanes<S>(&group.GJ[lane]) * s.kappa.x, EI * s.kappa.y, EI * s.kappa.z};
 }
 
-/// Viscous axial force of this call; its work over the step by the trapezoidal rule, as the
-/// integrator counts it, goes to `dissipated`.
-template <class S>
-CELLGRADE_INLINE S
-viscous_force(BeamGroup& group, int lane, const BeamState<S>& s, double per_dt) noexcept {
-    const S step = s.Gamma.x - load_lanes<S>(&group.Gamma1[lane]);
-    const S N = (per_dt * load_lanes<S>(&group.viscosity[lane])) * step;
-    const S mean = 0.5 * (N + load_lanes<S>(&group.viscous_N[lane]));
-    const S work = load_lanes<S>(&group.h[lane]) * mean * step;
-    store_lanes<S>(load_lanes<S>(&group.dissipated[lane]) + work, &group.dissipated[lane]);
-    store_lanes<S>(s.Gamma.x, &group.Gamma1[lane]);
-    store_lanes<S>(N, &group.viscous_N[lane]);
-    return N;
-}
-
 /// Lanes lane .. lane + lanes_of<S> - 1 of a group. Returns the bits of those that fail.
 template <class S, WithEnergy energy, bool viscous>
 CELLGRADE_INLINE unsigned resultant_lanes(

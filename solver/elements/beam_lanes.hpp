@@ -107,6 +107,21 @@ store_loads(const lane::BeamLoads<S>& loads, NodeLoad* slots, int n_used) noexce
     store_end(loads.force_b, loads.moment_b, slots + 1, n_used);
 }
 
+/// Viscous axial force of this call; its work over the step by the trapezoidal rule, as the
+/// integrator counts it, goes to `dissipated`.
+template <class S>
+CELLGRADE_INLINE S
+viscous_force(BeamGroup& group, int lane, const lane::BeamState<S>& s, double per_dt) noexcept {
+    const S step = s.Gamma.x - load_lanes<S>(&group.Gamma1[lane]);
+    const S N = (per_dt * load_lanes<S>(&group.viscosity[lane])) * step;
+    const S mean = 0.5 * (N + load_lanes<S>(&group.viscous_N[lane]));
+    const S work = load_lanes<S>(&group.h[lane]) * mean * step;
+    store_lanes<S>(load_lanes<S>(&group.dissipated[lane]) + work, &group.dissipated[lane]);
+    store_lanes<S>(s.Gamma.x, &group.Gamma1[lane]);
+    store_lanes<S>(N, &group.viscous_N[lane]);
+    return N;
+}
+
 /// Calls kernel(group, first element, elements used) for every run of lanes_of<S> elements and
 /// returns the lowest element whose bit it sets.
 template <class S, class Kernel>

@@ -30,23 +30,6 @@ double largest_load(const BeamBlock& block, const std::vector<NodeLoad>& slots) 
     return largest / largest_EA(block);
 }
 
-/// Ends of loose elements turned against each other by up to 0.75 of the limit: central differences
-/// need room.
-std::vector<NodePose> strongly_bent(const BeamMesh& mesh, unsigned seed) {
-    std::mt19937 random(seed);
-    std::vector<NodePose> poses = rest_poses(mesh);
-    for (std::size_t e = 0; e < mesh.elements.size(); ++e) {
-        const Quat common = turn_by(random_vector(random, 3.0));
-        const Vec3 relative = random_vector(random, 1.2);
-        for (const std::size_t n : {2 * e, 2 * e + 1}) {
-            const Vec3 shift = random_vector(random, 0.2 * sample_length);
-            poses[n] = pose_of(position(poses[n]) + shift,
-                               n % 2 == 0 ? common : common * turn_by(relative));
-        }
-    }
-    return poses;
-}
-
 } // namespace
 
 TEST_SUITE_BEGIN("elements");

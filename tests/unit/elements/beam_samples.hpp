@@ -105,19 +105,53 @@ random_poses(const BeamMesh& mesh, double shift, double turn, unsigned seed) {
     return poses;
 }
 
+/// Ends of loose elements turned against each other by up to 0.75 of the limit: central
+/// differences
+/// need room.
+inline std::vector<NodePose> strongly_bent(const BeamMesh& mesh, unsigned seed) {
+    std::mt19937 random(seed);
+    std::vector<NodePose> poses = rest_poses(mesh);
+    for (std::size_t e = 0; e < mesh.elements.size(); ++e) {
+        const Quat common = turn_by(random_vector(random, 3.0));
+        const Vec3 relative = random_vector(random, 1.2);
+        for (const std::size_t n : {2 * e, 2 * e + 1}) {
+            const Vec3 shift = random_vector(random, 0.2 * sample_length);
+            poses[n] = pose_of(position(poses[n]) + shift,
+                               n % 2 == 0 ? common : common * turn_by(relative));
+        }
+    }
+    return poses;
+}
+
 /// Loads of all slots with no viscosity and no time step.
-inline std::vector<NodeLoad>
-slot_loads(BeamBlock& block, const std::vector<NodePose>& poses, const Vec3& box) {
+template <class Block>
+std::vector<NodeLoad>
+slot_loads(Block& block, const std::vector<NodePose>& poses, const Vec3& box) {
     std::vector<NodeLoad> slots(block.n_slots());
     const Index failed = beam_forces(block, poses, box, 0.0, slots, WithEnergy::Yes);
     return failed == no_index ? slots : std::vector<NodeLoad>{};
 }
 
-inline double stored_energy(BeamBlock& block, const std::vector<NodePose>& poses, const Vec3& box) {
+template <class Block>
+double stored_energy(Block& block, const std::vector<NodePose>& poses, const Vec3& box) {
     std::vector<NodeLoad> slots(block.n_slots());
     if (beam_forces(block, poses, box, 0.0, slots, WithEnergy::Yes) != no_index)
         return std::nan("");
     return beam_energies(block).stored;
+}
+
+/// Largest difference of two sets of loads, forces in parts of the largest force, moments of the
+/// largest moment.
+inline double load_difference(const std::vector<NodeLoad>& got, const std::vector<NodeLoad>& want) {
+    double f = 0.0, m = 0.0, df = 0.0, dm = 0.0;
+    for (std::size_t i = 0; i < want.size(); ++i) {
+        const NodeLoad &g = got[i], &w = want[i];
+        f = std::max({f, std::abs(w.fx), std::abs(w.fy), std::abs(w.fz)});
+        m = std::max({m, std::abs(w.mx), std::abs(w.my), std::abs(w.mz)});
+        df = std::max({df, std::abs(g.fx - w.fx), std::abs(g.fy - w.fy), std::abs(g.fz - w.fz)});
+        dm = std::max({dm, std::abs(g.mx - w.mx), std::abs(g.my - w.my), std::abs(g.mz - w.mz)});
+    }
+    return got.size() == want.size() ? std::max(df / f, dm / m) : HUGE_VAL;
 }
 
 inline Vec3 force(const NodeLoad& load) {

@@ -1,0 +1,118 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "materials/laws/prony.hpp"
+#include "materials/laws/uniaxial_table.hpp"
+#include "meshes/beams/beam_mesh.hpp"
+#include "solver/elements/beam_block.hpp"
+#include "solver/elements/beam_forces.hpp"
+#include "solver/elements/disc_points.hpp"
+
+#include <cstddef>
+#include <span>
+#include <vector>
+
+namespace cellgrade {
+
+inline constexpr int max_prony_terms = 16;
+
+/// Table of the instantaneous nominal stress as cubics over its cells, one aligned record each; the
+/// first and last carry the straight lines past the ends.
+struct FibreTable {
+    /// P = c0 + c1 t + c2 t^2 + c3 t^3 with t = 0 .. 1 over the cell [Pa]
+    struct alignas(32) Cubic {
+        double c0, c1, c2, c3;
+    };
+    std::vector<Cubic> cells;
+    std::vector<double> energy; ///< at t = 0 of each cell [J/m^3]
+    double per_step = 0.0;      ///< 1 / knot distance [-]
+    double shift = 0.0;         ///< cell number = floor(stretch * per_step + shift)
+    double youngs = 0.0;        ///< slope at stretch 1 [Pa]
+    double first = 0.0;         ///< cell coordinates are cut to first .. last, NaN to first
+    double last = 0.0;
+};
+
+/// State of eight fibre elements beside their BeamGroup.
+struct alignas(64) FibreGroup {
+    Lanes area;                        ///< stiffness factor times pi r^2 [m^2]
+    Lanes radius;                      ///< [m]
+    std::array<Lanes, 3> Gamma, kappa; ///< of the last call [-], [1/m]
+    std::array<Lanes, 3> N, M;         ///< of the last call, viscosity left out [N], [N m]
+    Lanes work;                        ///< done on the section since the start [J]
+    Lanes relaxed;                     ///< work - stored at the last call with energies [J]
+};
+
+/// Two-node beams whose section is made of fibres with a uniaxial law and relaxation.
+struct FibreBlock {
+    BeamBlock beams; ///< geometry, shear and torsion; EA and EI are those at rest
+    std::vector<FibreGroup> groups;
+    FibreTable table;
+    std::vector<DiscPoint> points;
+    std::vector<PronyTerm> prony;
+    double clock_ratio = 1.0; ///< material time over the time given to beam_forces [-]
+    /// For each group, channel (fibres, then two shears and the twist) and value (instantaneous
+    /// stress or strain of the last call, then one over-stress a term): eight lanes.
+    std::vector<Lanes> history;
+
+    [[nodiscard]] Index n_slots() const { return beams.n_slots(); }
+    [[nodiscard]] std::size_t n_channels() const { return points.size() + 3; }
+    [[nodiscard]] std::size_t n_values() const { return prony.size() + 1; }
+};
+
+/// Block of all elements of a mesh at rest. Moduli and table are instantaneous; the terms relax
+/// stress of fibres, shear and torsion alike. DiscRule::Twelve is the standing choice: in bending
+/// to a fibre strain of 0.5 its moment is within 2e-5 of the exact one for a neo-Hookean fibre
+/// (Seven: 1e-3).
+/// Throws an input Error as make_beam_block does, for a table without cells or whose slope at
+/// stretch 1 is not moduli.youngs within 1e-6, and for bad or more than max_prony_terms terms.
+[[nodiscard]] FibreBlock make_fibre_block(const BeamMesh& mesh,
+                                          const SectionModuli& moduli,
+                                          const UniaxialTable& table,
+                                          std::span<const PronyTerm> prony,
+                                          DiscRule rule);
+
+/// As for resultant sections, with N and M summed over fibres f of area share w_f:
+///
+///   lambda = 1 + Gamma1 + kappa2 z - kappa3 y      P0 from the table
+///   P = g_inf P0 + sum q_i     dq_i/dt + q_i/tau_i = g_i dP0/dt
+///   q_i = a^2 q_i + g_i a (P0 - P0_old)            a = exp(-dt / (2 tau_i))
+///   N1 = A sum w P     M2 = A sum w P z     M3 = -A sum w P y
+///   N2, N3, M1: the same relaxation of kGA Gamma2, kGA Gamma3, GJ kappa1
+///   stored = integral of g_inf W0 + sum q_i^2/g_i W0/P0^2   (1/(2 E) for W0/P0^2 near rest)
+///   dissipated = trapezoidal work of N, M - stored          (no terms: 0)
+///
+/// The second term of `stored` is exact for a linear table at any rate and for any table at once
+/// after a jump.
+/// Source: recurrence of Taylor, Pister & Goudreau (1970), in its midpoint form, as in
+/// materials/laws; stored energy of a branch by its secant, ours. `dt` times clock_ratio is the
+/// material's time step. Bulk viscosity of `beams` is added if on, with dt itself.
+[[nodiscard]] Index beam_forces(FibreBlock& block,
+                                std::span<const NodePose> poses,
+                                const Vec3& box,
+                                double dt,
+                                std::span<NodeLoad> slots,
+                                WithEnergy energy) noexcept;
+
+/// The scalar oracle.
+[[nodiscard]] Index beam_forces_scalar(FibreBlock& block,
+                                       std::span<const NodePose> poses,
+                                       const Vec3& box,
+                                       double dt,
+                                       std::span<NodeLoad> slots,
+                                       WithEnergy energy) noexcept;
+
+/// Flops of one element and call without energies and viscosity, counted by hand in the source:
+/// element 304, resultants 41, a fibre 21 + 4 a term, a channel of shear or twist 2 + 4 a term.
+[[nodiscard]] double fibre_flops(const FibreBlock& block);
+/// Least traffic: as a resultant element, state 14 lanes read and 13 written, history both [B].
+[[nodiscard]] double fibre_bytes(const FibreBlock& block);
+
+[[nodiscard]] BeamEnergies beam_energies(const FibreBlock& block);
+void element_energies(const FibreBlock& block,
+                      std::span<double> stored,
+                      std::span<double> dissipated);
+
+/// Strains and resultants of the last beam_forces.
+void beam_resultants(const FibreBlock& block, std::span<BeamResultants> out) noexcept;
+
+} // namespace cellgrade

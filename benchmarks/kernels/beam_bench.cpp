@@ -95,15 +95,16 @@ struct Cost {
     double bytes;
 };
 
-/// Times slices of at least 20 us and reports the median slice, the best one and the spread between
-/// the quartiles: other work on the machine moves the median, hardly the best. Shares of the limits
-/// are those of the best slice, as the limits are best runs too.
+/// Times slices of at least 16384 element-steps (0.1 ms; the clock itself costs 1 us here) and
+/// reports the median slice, the best one and the spread between the quartiles: other work on the
+/// machine moves the median, hardly the best. Shares of the limits are those of the best slice, as
+/// the limits are best runs too.
 template <class Call>
 void run(benchmark::State& state, Cost cost, Call&& call) {
     const auto n = static_cast<double>(state.range(0));
     const auto threads = static_cast<int>(state.range(1));
     omp_set_num_threads(threads);
-    const int calls = std::max(1, static_cast<int>(2048.0 / n));
+    const int calls = std::max(1, static_cast<int>(16384.0 / n));
     std::vector<double> seconds;
     for (auto _ : state) {
         seconds.push_back(bench::detail::seconds_of([&] {

@@ -52,10 +52,10 @@ CELLGRADE_INLINE void store_lanes(const S& value, double* to) noexcept {
     return condition ? a : b;
 }
 [[nodiscard]] CELLGRADE_INLINE Pack select(const Pack::mask_type& condition,
-                                           Pack a,
-                                           const Pack& b) noexcept {
-    std::experimental::where(!condition, a) = b;
-    return a;
+                                           const Pack& a,
+                                           Pack b) noexcept {
+    std::experimental::where(condition, b) = a;
+    return b;
 }
 
 /// Bit i set where lane i holds.
@@ -71,19 +71,25 @@ CELLGRADE_INLINE void store_lanes(const S& value, double* to) noexcept {
     return bits;
 }
 
-/// Sum of the coefficients times powers of z, c[0] + c[1] z + ..., even and odd powers apart so
-/// that two chains of multiply-adds run side by side. 2 N - 1 flops.
+/// Sum of the coefficients times powers of z, c[0] + c[1] z + ..., by pairs of pairs: as few
+/// multiply-adds in a row as there are bits in N, where Horner's rule has N - 1. About 2 N flops.
+/// Source: Estrin (1960), Proc. Western Joint Computing Conference 33.
 template <class S, std::size_t N>
 [[nodiscard]] CELLGRADE_INLINE S polynomial(const std::array<double, N>& c, const S& z) noexcept {
-    static_assert(N >= 4 && N % 2 == 0);
-    const S z2 = z * z;
-    S even = S(c[N - 2]);
-    S odd = S(c[N - 1]);
-    for (std::size_t i = N - 2; i >= 2; i -= 2) {
-        even = even * z2 + c[i - 2];
-        odd = odd * z2 + c[i - 1];
+    std::array<S, (N + 1) / 2> part;
+    for (std::size_t i = 0; i < N / 2; ++i)
+        part[i] = z * c[2 * i + 1] + c[2 * i];
+    if constexpr (N % 2 != 0)
+        part[N / 2] = S(c[N - 1]);
+    S power = z * z;
+    for (std::size_t n = part.size(); n > 1; n = (n + 1) / 2) {
+        for (std::size_t i = 0; i < n / 2; ++i)
+            part[i] = part[2 * i] + part[2 * i + 1] * power;
+        if (n % 2 != 0)
+            part[n / 2] = part[n - 1];
+        power = power * power;
     }
-    return even + odd * z;
+    return part[0];
 }
 
 namespace detail {

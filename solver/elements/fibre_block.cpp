@@ -77,7 +77,7 @@ FibreBlock make_fibre_block(const BeamMesh& mesh,
 double fibre_flops(const FibreBlock& block) {
     const auto n_fibres = static_cast<double>(block.points.size());
     const auto terms = 4.0 * static_cast<double>(block.prony.size());
-    return 304.0 + 41.0 + n_fibres * (21.0 + terms) + 3.0 * (2.0 + terms);
+    return 308.0 + 36.0 + n_fibres * (24.0 + terms) + 3.0 * (2.0 + terms);
 }
 
 double fibre_bytes(const FibreBlock& block) {

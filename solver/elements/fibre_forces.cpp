@@ -65,7 +65,7 @@ struct TablePoint {
     S W;
 };
 
-/// 13 flops. The cell number is rounded by adding 1.5 * 2^52, which leaves it in the low bits: no
+/// 12 flops. The cell number is rounded by adding 1.5 * 2^52, which leaves it in the low bits: no
 /// conversion to integers, and a NaN ends in cell 0.
 template <class S, WithEnergy energy>
 CELLGRADE_INLINE TablePoint<S> look_up(const FibreTable& table, const S& stretch) noexcept {

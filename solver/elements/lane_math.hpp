@@ -83,7 +83,7 @@ struct Rotation {
 };
 
 /// Rotation of a quaternion of any length: 2/|q|^2 takes the place of normalising, so no root.
-/// 37 flops, one of them a division.
+/// 32 flops, one of them a division.
 template <class S>
 [[nodiscard]] CELLGRADE_INLINE Rotation<S> rotation_of(const Quaternion<S>& q) noexcept {
     const S s = 2.0 / (q.w * q.w + q.x * q.x + q.y * q.y + q.z * q.z);

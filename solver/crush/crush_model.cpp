@@ -12,14 +12,21 @@ namespace cellgrade {
 namespace {
 
 BeamBody make_body(const CrushSetup& setup, double E, double nu) {
+    const CrushNumerics& numerics = setup.numerics;
+    const double density = setup.polymer.density_kg_per_m3;
     const SectionModuli moduli = section_moduli(E, nu);
-    BeamBlock block = make_beam_block(setup.mesh, moduli);
-    set_bulk_viscosity(block, setup.numerics.bulk_viscosity, setup.polymer.density_kg_per_m3,
-                       moduli);
-    LumpedMass mass = lumped_mass(setup.mesh, block, setup.polymer.density_kg_per_m3,
-                                  setup.numerics.scale_rotary_inertia ? RotaryRule::RaisedToAxial
-                                                                      : RotaryRule::True);
-    return {setup.mesh, std::move(block), std::move(mass)};
+    BeamBlock beams = make_beam_block(setup.mesh, moduli);
+    LumpedMass mass =
+        lumped_mass(setup.mesh, beams, density,
+                    numerics.scale_rotary_inertia ? RotaryRule::RaisedToAxial : RotaryRule::True);
+    if (setup.section == SectionKind::Resultants) {
+        set_bulk_viscosity(beams, numerics.bulk_viscosity, density, moduli);
+        return {setup.mesh, std::move(beams), std::move(mass)};
+    }
+    FibreBlock fibres = make_fibre_block(setup.mesh, moduli, make_uniaxial_table(setup.polymer.law),
+                                         setup.polymer.prony, DiscRule::Twelve);
+    set_bulk_viscosity(fibres.beams, numerics.bulk_viscosity, density, moduli);
+    return {setup.mesh, std::move(fibres), std::move(mass)};
 }
 
 void check_setup(const CrushSetup& setup) {

@@ -5,6 +5,7 @@
 #include "solver/elements/beam_forces.hpp"
 #include "solver/elements/beam_stable_step.hpp"
 
+#include <algorithm>
 #include <cstddef>
 
 namespace cellgrade {
@@ -22,27 +23,66 @@ Index element_loads(BeamBlock& block,
     return beam_forces(block, pose, box, step.solver_dt, slots, energy);
 }
 
+Index element_loads(FibreBlock& block,
+                    std::span<const NodePose> pose,
+                    const Vec3& box,
+                    const BodyStep& step,
+                    std::span<NodeLoad> slots,
+                    WithEnergy energy) {
+    block.clock_ratio = step.solver_dt > 0.0 ? step.material_dt / step.solver_dt : 1.0;
+    return beam_forces(block, pose, box, step.solver_dt, slots, energy);
+}
+
 const BeamBlock& shape_of(const BeamBlock& block) {
     return block;
 }
-
-void append_history(const BeamBlock& block, std::vector<double>& history) {
-    for (const BeamGroup& group : block.groups)
-        for (const Lanes* lanes :
-             {&group.Gamma1, &group.viscous_N, &group.stored, &group.dissipated})
-            history.insert(history.end(), lanes->begin(), lanes->end());
+const BeamBlock& shape_of(const FibreBlock& block) {
+    return block.beams;
 }
 
-void take_history(BeamBlock& block, std::span<const double> history) {
-    std::size_t at = 0;
-    for (BeamGroup& group : block.groups)
-        for (Lanes* lanes : {&group.Gamma1, &group.viscous_N, &group.stored, &group.dissipated})
-            for (double& value : *lanes)
-                value = history[at++];
+void resultants_of(const BeamBlock& block,
+                   std::span<const NodePose> pose,
+                   const Vec3& box,
+                   std::span<BeamResultants> out) {
+    beam_resultants(block, pose, box, out);
+}
+void resultants_of(const FibreBlock& block,
+                   std::span<const NodePose> /*pose*/,
+                   const Vec3& /*box*/,
+                   std::span<BeamResultants> out) {
+    beam_resultants(block, out);
 }
 
-std::size_t history_size(const BeamBlock& block) {
-    return block.groups.size() * 4 * group_lanes;
+// What an element carries from step to step, as flat numbers: `visit` sees every lane array in
+// order.
+
+template <class Block, class Visit>
+void visit_beam_history(Block& block, Visit visit) {
+    for (auto& group : block.groups) {
+        visit(group.Gamma1);
+        visit(group.viscous_N);
+        visit(group.stored);
+        visit(group.dissipated);
+    }
+}
+
+template <class Visit>
+void visit_history(BeamBlock& block, Visit visit) {
+    visit_beam_history(block, visit);
+}
+
+template <class Visit>
+void visit_history(FibreBlock& block, Visit visit) {
+    visit_beam_history(block.beams, visit);
+    for (FibreGroup& group : block.groups) {
+        for (auto* vectors : {&group.Gamma, &group.kappa, &group.N, &group.M})
+            for (Lanes& lanes : *vectors)
+                visit(lanes);
+        visit(group.work);
+        visit(group.relaxed);
+    }
+    for (Lanes& lanes : block.history)
+        visit(lanes);
 }
 
 } // namespace
@@ -107,7 +147,7 @@ void BeamBody::element_fields(std::span<const NodePose> pose,
     std::visit(
         [&](const auto& block) {
             element_energies(block, stored_J, dissipated);
-            beam_resultants(block, pose, box, resultants);
+            resultants_of(block, pose, box, resultants);
         },
         block_);
     for (std::size_t e = 0; e < n; ++e)
@@ -116,15 +156,28 @@ void BeamBody::element_fields(std::span<const NodePose> pose,
 
 std::vector<double> BeamBody::save() const {
     std::vector<double> history;
-    std::visit([&](const auto& block) { append_history(block, history); }, block_);
+    Block block = block_; // the visitors take a block they may write to
+    std::visit(
+        [&](auto& b) {
+            visit_history(b, [&](const Lanes& lanes) {
+                history.insert(history.end(), lanes.begin(), lanes.end());
+            });
+        },
+        block);
     return history;
 }
 
 void BeamBody::restore(std::span<const double> history) {
-    const std::size_t wanted = std::visit([](const auto& b) { return history_size(b); }, block_);
-    CELLGRADE_CHECK(history.size() == wanted, "saved element history has {} numbers, {} are needed",
-                    history.size(), wanted);
-    std::visit([&](auto& block) { take_history(block, history); }, block_);
+    std::size_t at = 0;
+    const auto take = [&](Lanes& lanes) {
+        CELLGRADE_CHECK(at + lanes.size() <= history.size(),
+                        "saved element history has {} numbers, more are needed", history.size());
+        std::copy_n(history.begin() + static_cast<std::ptrdiff_t>(at), lanes.size(), lanes.begin());
+        at += lanes.size();
+    };
+    std::visit([&](auto& block) { visit_history(block, take); }, block_);
+    CELLGRADE_CHECK(at == history.size(), "saved element history has {} numbers, {} are needed",
+                    history.size(), at);
 }
 
 } // namespace cellgrade

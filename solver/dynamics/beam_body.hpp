@@ -2,6 +2,7 @@
 #pragma once
 
 #include "solver/elements/beam_block.hpp"
+#include "solver/elements/fibre_block.hpp"
 #include "solver/elements/lumped_mass.hpp"
 #include "solver/elements/node_arrays.hpp"
 #include "solver/elements/node_gather.hpp"
@@ -24,9 +25,8 @@ struct BodyStep {
 /// `Block`.
 class BeamBody {
 public:
-    using Block = std::variant<BeamBlock>;
+    using Block = std::variant<BeamBlock, FibreBlock>;
 
-    /// @param crossing elements whose end b lies in another period (their indices and images)
     BeamBody(const BeamMesh& mesh, Block block, LumpedMass mass);
 
     /// Element loads gathered to the nodes (overwrites `load`); `box_load` gets -dU/dL of the

@@ -3,7 +3,7 @@
 
 #include "solver/core/types.hpp"
 #include "solver/elements/beam_block.hpp"
-#include "solver/elements/beam_forces.hpp"
+#include "solver/elements/fibre_block.hpp"
 #include "solver/elements/lumped_mass.hpp"
 
 #include <span>
@@ -20,5 +20,14 @@ namespace cellgrade {
 /// four are the exact frequencies of one free element at rest. The leapfrog step must stay below
 /// 2 / omega (less with damping).
 [[nodiscard]] double beam_stable_omega(const BeamBlock& block, const LumpedMass& mass);
+
+/// The same for fibre sections at their present strain: EA and EI of an element grow with the
+/// largest slope of the stress-stretch curve between the outermost fibres, over the slope at rest,
+///
+///   stretch from 1 + Gamma1 - r |kappa| to 1 + Gamma1 + r |kappa|,
+///
+/// looked at on five points of that range (the slope of a rubber is convex in stretch, so its
+/// largest value lies at an end). Never less than at rest.
+[[nodiscard]] double beam_stable_omega(const FibreBlock& block, const LumpedMass& mass);
 
 } // namespace cellgrade

@@ -12,36 +12,9 @@
 namespace cellgrade {
 namespace {
 
-constexpr double least_mass_factor = 0.25;
 constexpr int least_elements = 4;
 
-/// Mass factors inside and outside the joint zones.
-struct MassFactors {
-    double zone = 1.0;
-    double plain = 1.0;
-};
-
 using Zones = std::array<double, 2>;
-
-MassFactors
-mass_factors(const StrutNet& net, const std::vector<Zones>& zones, const BeamMesh& mesh) {
-    double zone_volume = 0.0;
-    for (std::size_t i = 0; i < zones.size(); ++i)
-        zone_volume += std::numbers::pi * net.struts[i].radius * net.struts[i].radius *
-                       (zones[i][0] + zones[i][1]);
-    const double surplus = mesh.centre_line_volume - mesh.solid_volume;
-    const double plain_volume = mesh.centre_line_volume - zone_volume;
-    if (zone_volume <= 1e-9 * mesh.centre_line_volume) {
-        const double all = mesh.solid_volume / mesh.centre_line_volume;
-        return {all, all};
-    }
-    MassFactors m{1.0 - surplus / zone_volume, 1.0};
-    if (m.zone < least_mass_factor) {
-        m.zone = least_mass_factor;
-        m.plain = (mesh.solid_volume - m.zone * zone_volume) / plain_volume;
-    }
-    return m;
-}
 
 double target_length(const NetStrut& strut, const BeamOptions& options) {
     if (options.element_length > 0.0)
@@ -117,7 +90,7 @@ public:
         mesh.is_joint.assign(net.nodes.size(), true);
     }
 
-    void add_strut(Index i, const Zones& zones, const MassFactors& mass) {
+    void add_strut(Index i, const Zones& zones, double mass_factor) {
         const NetStrut& strut = net_.struts[i];
         const Vec3 from = net_.nodes[strut.a];
         const Vec3 along = end_b(net_, strut) - from;
@@ -136,7 +109,7 @@ public:
                  .image_b = next_box - box,
                  .radius = strut.radius,
                  .stiffness_factor = 1.0 / (w / options_.joint_stiffness + 1.0 - w),
-                 .mass_factor = w * mass.zone + (1.0 - w) * mass.plain,
+                 .mass_factor = mass_factor,
                  .strut = i});
             here = next;
             box = next_box;
@@ -192,10 +165,10 @@ BeamMesh subdivide(const StrutNet& net, const BeamOptions& options) {
     std::vector<Zones> zones(net.struts.size(), {0.0, 0.0});
     if (options.joints == Joints::Stiffened)
         zones = joint_zones(net);
-    const MassFactors mass = mass_factors(net, zones, mesh);
+    const double mass_factor = mesh.solid_volume / mesh.centre_line_volume;
     Builder builder(net, options, mesh);
     for (std::size_t i = 0; i < net.struts.size(); ++i)
-        builder.add_strut(static_cast<Index>(i), zones[i], mass);
+        builder.add_strut(static_cast<Index>(i), zones[i], mass_factor);
     find_faces(mesh);
     return mesh;
 }

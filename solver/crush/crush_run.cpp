@@ -76,9 +76,13 @@ CrushRecord CrushRun::finish() {
 
 void CrushRun::step() {
     BeamDynamics& dynamics = model_.dynamics();
-    if (quasi_static())
-        dynamics.set_clock_ratio(std::abs(model_.drive().speed(dynamics.time())) / model_.height() /
+    if (quasi_static()) {
+        const double speed = model_.drive().speed(dynamics.time());
+        dynamics.set_clock_ratio(std::abs(speed) / model_.height() /
                                  *setup_.loading.strain_rate_per_s);
+        dynamics.set_damping_flow(
+            Vec3(0.0, 0.0, -speed / (model_.height() - course_.displacement)));
+    }
     const bool due = recorder_.row_due(course_.displacement);
     if (due)
         dynamics.want_energies();

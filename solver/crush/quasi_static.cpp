@@ -48,7 +48,7 @@ InertiaWindow worst_inertia(const CrushHistory& history,
 double first_solver_speed(const CrushSetup& setup, double height, double slow_period) {
     if (setup.numerics.solver_speed_m_per_s)
         return *setup.numerics.solver_speed_m_per_s;
-    constexpr double periods = 60.0;
+    constexpr double periods = 25.0;
     return setup.loading.to_strain * height / (periods * slow_period);
 }
 

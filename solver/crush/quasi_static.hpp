@@ -24,7 +24,7 @@ struct InertiaWindow {
                                           double from_strain,
                                           Index rows_per_window);
 
-/// First platen speed of a quasi-static run [m/s]: the way to `to_strain` takes 60 slow periods, or
+/// First platen speed of a quasi-static run [m/s]: the way to `to_strain` takes 25 slow periods, or
 /// what the user set.
 [[nodiscard]] double first_solver_speed(const CrushSetup& setup, double height, double slow_period);
 

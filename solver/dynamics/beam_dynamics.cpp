@@ -68,7 +68,8 @@ StepTimes BeamDynamics::choose_step() {
 }
 
 MotionSums BeamDynamics::move(const StepTimes& times) {
-    MotionSums sums = motion_.advance(load_, times, settings_.damping_per_s);
+    MotionSums sums = motion_.advance(
+        load_, times, {.alpha = settings_.damping_per_s, .stretch_rate = damping_flow_});
     box_.advance(box_load_, times, settings_.damping_per_s, sums);
     for (PlateMotion& plates : plates_)
         plates.advance(times);

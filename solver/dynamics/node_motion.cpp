@@ -49,6 +49,7 @@ struct NodeMotion::NodeStep {
     Vec3 w_old, w; // half-step spatial angular velocities
     Vec3 p_old, p; // half-step spatial angular momenta
     Vec3 W;        // body rate at n + 1/2
+    Vec3 u;        // flow that damping refers to
 };
 
 NodeMotion::NodeMotion(std::span<const Vec3> positions, std::vector<NodeInertia> inertia)
@@ -99,8 +100,8 @@ void NodeMotion::hold_translations(Index i, const NodeLoad& load, double alpha, 
                 continue;
             s.v[axis] = prescribed[axis];
             const double mean = 0.5 * (s.v[axis] + s.v_old[axis]);
-            const double r =
-                m * (s.v[axis] - s.v_old[axis]) / s.times.dt - f[axis] + alpha * m * mean;
+            const double r = m * (s.v[axis] - s.v_old[axis]) / s.times.dt - f[axis] +
+                             alpha * m * (mean - s.u[axis]);
             hold.reaction.force[axis] = r;
             hold.work += r * mean * s.times.dt;
         }
@@ -133,20 +134,26 @@ void NodeMotion::hold_rotations(Index i, const NodeLoad& load, double alpha, Nod
             }
 }
 
-void NodeMotion::advance_node(
-    Index i, const NodeLoad& load, const StepTimes& times, double alpha, MotionSums& sums) {
+void NodeMotion::advance_node(Index i,
+                              const NodeLoad& load,
+                              const StepTimes& times,
+                              const Damping& damping,
+                              MotionSums& sums) {
     const NodeInertia& inertia = inertia_[i];
     NodePose& pose = pose_[i];
     NodeRate& rate = rate_[i];
+    const double alpha = damping.alpha;
     const double keep = 1.0 - 0.5 * alpha * times.dt;
     const double gain = 1.0 / (1.0 + 0.5 * alpha * times.dt);
 
     NodeStep s{.times = times, .q = orientation(pose)};
+    s.u = damping.stretch_rate.cwiseProduct(Vec3(pose.x, pose.y, pose.z));
     s.v_old = velocity(rate);
     s.w_old = angular_velocity(rate);
     s.p_old = spin_[i];
     s.v =
-        gain * (keep * s.v_old + times.dt * inertia.inverse_mass * Vec3(load.fx, load.fy, load.fz));
+        gain * (keep * s.v_old +
+                times.dt * (inertia.inverse_mass * Vec3(load.fx, load.fy, load.fz) + alpha * s.u));
     s.p = gain * (keep * s.p_old + times.dt * Vec3(load.mx, load.my, load.mz));
     s.W = body_rate(inertia, rotate_back(s.q, s.p), times.dt_next);
     s.w = rotate(s.q, s.W); // exp(dt W/2) leaves W alone: the same spatial rate at n and n + 1/2
@@ -163,7 +170,7 @@ void NodeMotion::advance_node(
 
     sums.kinetic_half += 0.5 * inertia.mass * s.v.squaredNorm() + 0.5 * s.p.dot(s.w);
     sums.damping_work += alpha * times.dt *
-                         (0.25 * inertia.mass * (s.v + s.v_old).squaredNorm() +
+                         (0.5 * inertia.mass * (s.v + s.v_old).dot(0.5 * (s.v + s.v_old) - s.u) +
                           0.25 * (s.p + s.p_old).dot(s.w + s.w_old));
     sums.largest_move = std::max(sums.largest_move, move.squaredNorm());
 }
@@ -177,8 +184,9 @@ void NodeMotion::sum_reactions(MotionSums& sums) {
     }
 }
 
-MotionSums
-NodeMotion::advance(std::span<const NodeLoad> load, const StepTimes& times, double alpha) {
+MotionSums NodeMotion::advance(std::span<const NodeLoad> load,
+                               const StepTimes& times,
+                               const Damping& damping) {
     for (std::size_t g = 0; g < groups_.size(); ++g)
         group_rate_[g] = groups_[g].rate ? groups_[g].rate(times.half_time) : GroupRate{};
     const Index n = static_cast<Index>(pose_.size());
@@ -187,7 +195,7 @@ NodeMotion::advance(std::span<const NodeLoad> load, const StepTimes& times, doub
     for (Index c = 0; c < n_chunks; ++c) {
         MotionSums sums;
         for (Index i = c * chunk; i < std::min(n, (c + 1) * chunk); ++i)
-            advance_node(i, load[i], times, alpha, sums);
+            advance_node(i, load[i], times, damping, sums);
         chunk_sums_[c] = sums;
     }
     MotionSums total;

@@ -17,6 +17,13 @@ struct StepTimes {
     double half_time = 0.0; ///< t_n + dt_next/2, where group rates are asked for [s]
 };
 
+/// Mass-proportional damping against a uniform stretching flow u = stretch_rate x (component-wise),
+/// so that the affine part of a crush is not braked: only what departs from it is.
+struct Damping {
+    double alpha = 0.0;               ///< [1/s]
+    Vec3 stretch_rate = Vec3::Zero(); ///< du/dx along each axis [1/s]
+};
+
 /// Sums over nodes of one step.
 struct MotionSums {
     double kinetic_half = 0.0; ///< kinetic energy at n + 1/2 [J]
@@ -27,7 +34,7 @@ struct MotionSums {
 
 /// State of the nodes and one central-difference step of all of them.
 ///
-///   m (v+ - v-)/dt = F - alpha m (v+ + v-)/2 + R          x' = x + dt_next v+
+///   m (v+ - v-)/dt = F - alpha m ((v+ + v-)/2 - u) + R    x' = x + dt_next v+
 ///   (p+ - p-)/dt   = M - alpha (p+ + p-)/2 + R_m          q' = q exp(dt_next W)
 ///   J W = exp(-dt_next W/2) R(q)^T p+
 ///
@@ -50,8 +57,8 @@ public:
     void set_velocity(Index node, const Vec3& velocity, const Vec3& spin);
 
     /// One step from t_n to t_n + dt_next under the nodal loads at t_n.
-    /// @param alpha mass-proportional damping [1/s]
-    MotionSums advance(std::span<const NodeLoad> load, const StepTimes& times, double alpha);
+    MotionSums
+    advance(std::span<const NodeLoad> load, const StepTimes& times, const Damping& damping);
 
     [[nodiscard]] std::span<const NodePose> poses() const { return pose_; }
     [[nodiscard]] std::span<const NodeRate> rates() const { return rate_; }
@@ -85,8 +92,11 @@ private:
     };
     struct NodeStep; // one node's numbers within a step
 
-    void advance_node(
-        Index i, const NodeLoad& load, const StepTimes& times, double alpha, MotionSums& sums);
+    void advance_node(Index i,
+                      const NodeLoad& load,
+                      const StepTimes& times,
+                      const Damping& damping,
+                      MotionSums& sums);
     void hold_translations(Index i, const NodeLoad& load, double alpha, NodeStep& s);
     void hold_rotations(Index i, const NodeLoad& load, double alpha, NodeStep& s);
     void sum_reactions(MotionSums& sums);

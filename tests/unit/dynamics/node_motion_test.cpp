@@ -35,7 +35,7 @@ double precession_error(int steps) {
     const double dt = t_end / steps;
     const std::vector<NodeLoad> load(1);
     for (int n = 0; n < steps; ++n)
-        motion.advance(load, {.dt = dt, .dt_next = dt, .half_time = 0.0}, 0.0);
+        motion.advance(load, {.dt = dt, .dt_next = dt, .half_time = 0.0}, {.alpha = 0.0});
     const NodePose& p = motion.poses()[0];
     const Vec3 axis = rotate({p.qw, p.qx, p.qy, p.qz}, Vec3::UnitZ());
     const Vec3 want =
@@ -62,7 +62,7 @@ TEST_CASE(
     const std::vector<NodeLoad> load(1);
     double worst = 0.0;
     for (int n = 0; n < 20000; ++n) {
-        const MotionSums sums = motion.advance(load, {.dt = 1e-3, .dt_next = 1e-3}, 0.0);
+        const MotionSums sums = motion.advance(load, {.dt = 1e-3, .dt_next = 1e-3}, {.alpha = 0.0});
         worst = std::max(worst, test::rel_err(sums.kinetic_half, energy));
     }
     CHECK(motion.save().spin[0] == spin);
@@ -77,7 +77,7 @@ TEST_CASE("NodeMotion: free fall is exact for a constant force") {
     const double dt = 1e-3;
     motion.set_velocity(0, Vec3(0.0, 0.0, 0.5 * 9.80665 * dt), Vec3::Zero()); // v = 0 at t = 0
     for (int n = 0; n < 1000; ++n)
-        motion.advance(load, {.dt = dt, .dt_next = dt}, 0.0);
+        motion.advance(load, {.dt = dt, .dt_next = dt}, {.alpha = 0.0});
     CHECK(test::rel_err(motion.poses()[0].z, -0.5 * 9.80665) < 1e-12);
 }
 
@@ -88,7 +88,7 @@ TEST_CASE("NodeMotion: mass-proportional damping decays at the rate alpha, energ
     const std::vector<NodeLoad> load(1);
     double dissipated = 0.0, left = 0.0;
     for (int n = 0; n < 200; ++n) {
-        const MotionSums sums = motion.advance(load, {.dt = dt, .dt_next = dt}, alpha);
+        const MotionSums sums = motion.advance(load, {.dt = dt, .dt_next = dt}, {.alpha = alpha});
         dissipated += sums.damping_work;
         left = sums.kinetic_half;
     }
@@ -109,7 +109,7 @@ TEST_CASE("NodeMotion: a driven node reports the force and work it takes") {
     for (int n = 0; n < 1000; ++n) {
         const StepTimes times{
             .dt = n == 0 ? 0.5 * dt : dt, .dt_next = dt, .half_time = (n + 0.5) * dt};
-        const MotionSums sums = motion.advance(load, times, 0.0);
+        const MotionSums sums = motion.advance(load, times, {.alpha = 0.0});
         work += sums.load_work;
         kinetic = sums.kinetic_half;
     }
@@ -136,14 +136,14 @@ TEST_CASE("NodeMotion: same bits for 1, 2 and 3 threads and after restore") {
     NodeMotion second(at, make_node_inertia(mass, rotary));
     double k1 = 0.0, k2 = 0.0;
     for (int step = 0; step < 10; ++step)
-        k1 = first.advance(load, {.dt = 1e-2, .dt_next = 1e-2}, 0.1).kinetic_half;
+        k1 = first.advance(load, {.dt = 1e-2, .dt_next = 1e-2}, {.alpha = 0.1}).kinetic_half;
     for (int step = 0; step < 5; ++step)
-        second.advance(load, {.dt = 1e-2, .dt_next = 1e-2}, 0.1);
+        second.advance(load, {.dt = 1e-2, .dt_next = 1e-2}, {.alpha = 0.1});
     const NodeMotion::State middle = second.save();
     NodeMotion third(at, make_node_inertia(mass, rotary));
     third.restore(middle);
     for (int step = 5; step < 10; ++step)
-        k2 = third.advance(load, {.dt = 1e-2, .dt_next = 1e-2}, 0.1).kinetic_half;
+        k2 = third.advance(load, {.dt = 1e-2, .dt_next = 1e-2}, {.alpha = 0.1}).kinetic_half;
     CHECK(k1 == k2);
     CHECK(first.poses()[n - 1].qx == third.poses()[n - 1].qx);
 }

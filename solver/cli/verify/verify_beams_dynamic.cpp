@@ -124,7 +124,7 @@ double stretch_after(double share, int steps) {
     for (int k = 0; k < steps; ++k) {
         if (beam_forces(block, motion.poses(), Vec3::Zero(), 0.0, load, WithEnergy::No) != no_index)
             throw run_error("the free element failed at step {}", k);
-        motion.advance(load, {.dt = dt, .dt_next = dt, .half_time = (k + 0.5) * dt}, 0.0);
+        motion.advance(load, {.dt = dt, .dt_next = dt, .half_time = (k + 0.5) * dt}, {});
         now = motion.poses()[1].x - motion.poses()[0].x - h;
         first = k == 0 ? now : first;
     }

@@ -27,7 +27,8 @@ TEST_CASE("beams: deflection, twist, ring, frequencies and rigid motion meet the
     check_all(verify_beams_linear(), 15);
 }
 
-TEST_CASE("beams: cantilevers in large rotation meet the elastica, circles and the 45 degree bend") {
+TEST_CASE(
+    "beams: cantilevers in large rotation meet the elastica, circles and the 45 degree bend") {
     check_all(verify_beams_large(), 40);
 }
 

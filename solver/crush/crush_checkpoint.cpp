@@ -14,7 +14,7 @@ namespace cellgrade {
 
 namespace {
 
-constexpr const char* schema = "crush-state/1";
+constexpr const char* schema = "crush-state/2";
 using Doubles = std::vector<double>;
 
 /// Keeps the arrays alive until the file is written.
@@ -97,6 +97,7 @@ void CrushRun::save_checkpoint() const {
         out.add(at + "/frames", {static_cast<double>(s.frames)});
     };
     save_snapshot(snapshot(), "now");
+    out.add("first_speed", {first_speed_});
     out.add("windows", {static_cast<double>(windows_.size())});
     for (std::size_t i = 0; i < windows_.size(); ++i)
         save_snapshot(windows_[i], "window" + std::to_string(i));
@@ -139,6 +140,7 @@ void CrushRun::resume_from_checkpoint() {
                         .frames = static_cast<std::size_t>(blob.doubles(at + "/frames")[0])};
     };
     const Snapshot now = load_snapshot("now");
+    first_speed_ = blob.doubles("first_speed")[0];
     windows_.clear();
     for (std::size_t i = 0; i < static_cast<std::size_t>(blob.doubles("windows")[0]); ++i)
         windows_.push_back(load_snapshot("window" + std::to_string(i)));

@@ -12,10 +12,9 @@ namespace cellgrade {
 
 namespace {
 
-constexpr double window_strain = 0.02;
-constexpr double watched_from_strain = 0.05; // common practice, no source: start-up is left out
-constexpr int most_halvings = 5;
-constexpr Index rows_per_judged_window = 10;
+constexpr int most_halvings = 6;        // net, of the platen speed
+constexpr int most_goings_back = 40;    // over a whole run
+constexpr double restart_strain = 0.12; // a run that is too fast this early begins anew
 
 } // namespace
 
@@ -170,51 +169,63 @@ void CrushRun::turn_or_stop() {
         course_.leg = Leg::Done;
 }
 
+Index CrushRun::rows_per_window() const {
+    return static_cast<Index>(std::lround(inertia_window_strain * setup_.numerics.rows_per_strain));
+}
+
 void CrushRun::watch_inertia() {
-    const Index rows = recorder_.rows();
-    const Index per_window =
-        static_cast<Index>(std::lround(window_strain * setup_.numerics.rows_per_strain));
+    // The last row still waits for its energies.
+    const Index whole_rows = std::max(0, recorder_.rows() - 1);
     const Index first = static_cast<Index>(course_.window_row);
-    if (rows - first < per_window + 1 && !windows_.empty())
+    if (!windows_.empty() && whole_rows - first < rows_per_window())
         return;
     if (!windows_.empty()) {
-        // The last row still waits for its energies: the window ends before it.
-        const InertiaWindow now = inertia_window(recorder_.history(), first, rows - 1);
+        const InertiaWindow now = worst_inertia(recorder_.history(), model_.height(),
+                                                rows_per_window(), first, whole_rows);
         const double worst = std::max(now.kinetic_share / setup_.limits.kinetic_share,
                                       now.platen_balance / setup_.limits.platen_balance);
-        const bool watched =
-            recorder_.history().displacement_m[first] >= watched_from_strain * model_.height();
-        if (watched && worst > 0.7 && course_.halvings < most_halvings) {
+        if (worst > 0.9 && may_slow_down()) {
             slow_down();
             return;
         }
-        course_.calm_windows = worst < 0.125 ? course_.calm_windows + 1.0 : 0.0;
-        if (course_.calm_windows >= 5.0 && course_.speed < 0.75 * first_speed_) {
+        course_.calm_windows = worst < 0.2 ? course_.calm_windows + 1.0 : 0.0;
+        if (course_.calm_windows >= course_.calm_needed && course_.speed < 0.75 * first_speed_) {
             course_.calm_windows = 0.0;
             head_for(std::copysign(2.0 * course_.speed, model_.drive().target()));
         }
     }
-    course_.window_row = std::max(0, rows - 1);
+    course_.window_row = whole_rows;
     windows_.push_back(snapshot());
-    if (windows_.size() > 2)
-        windows_.erase(windows_.begin());
+    // The very first one is kept for a new beginning; of the others the last two.
+    if (windows_.size() > 3)
+        windows_.erase(windows_.begin() + 1);
+}
+
+bool CrushRun::may_slow_down() const {
+    return course_.goings_back < most_goings_back &&
+           course_.speed > 1.5 * first_speed_ / std::pow(2.0, most_halvings);
 }
 
 void CrushRun::slow_down() {
-    const double halvings = course_.halvings + 1.0;
-    const double strain = course_.displacement / model_.height();
-    const double speed = 0.5 * course_.speed;
-    go_back(Snapshot(windows_.front()));
-    windows_.erase(windows_.begin() + 1, windows_.end());
-    course_.halvings = halvings;
+    const Course now = course_;
+    const double strain = now.displacement / model_.height();
+    const bool early = course_.leg == Leg::Loading && strain < restart_strain;
+    const std::size_t to =
+        early || windows_.size() < 2 ? 0 : std::max<std::size_t>(1, windows_.size() - 2);
+    go_back(Snapshot(windows_[to]));
+    windows_.resize(to + 1);
+    course_.goings_back = now.goings_back + 1.0;
+    course_.calm_needed = std::min(2.0 * now.calm_needed, 64.0);
     course_.calm_windows = 0.0;
-    head_for(std::copysign(speed, model_.drive().target()));
-    notes_.push_back(
-        fmt::format("inertia out of bounds at {:.1f} % strain: went back to {:.1f} % and "
-                    "halved the platen speed to {:.4g} m/s",
-                    100.0 * strain, 100.0 * course_.displacement / model_.height(), speed));
+    if (early)
+        first_speed_ = 0.5 * now.speed; // the estimate of the start was too fast for this specimen
+    head_for(std::copysign(0.5 * now.speed, model_.drive().target()));
+    notes_.push_back(fmt::format(
+        "inertia out of bounds at {:.1f} % strain: went back to {:.1f} % and "
+        "halved the platen speed to {:.4g} m/s",
+        100.0 * strain, 100.0 * course_.displacement / model_.height(), 0.5 * now.speed));
     hooks_.log.write(LogLevel::Decision, "{}", notes_.back());
-    windows_.front() = snapshot();
+    windows_.back() = snapshot();
 }
 
 CrushRun::Snapshot CrushRun::snapshot() const {
@@ -266,8 +277,8 @@ void CrushRun::judge(CrushRecord& record) const {
     if (recorder_.save().waiting != 0.0)
         for_each_column(history, [](const char*, std::vector<double>& c) { c.pop_back(); });
     const CrushLimits& limits = setup_.limits;
-    const InertiaWindow inertia =
-        worst_inertia(history, model_.height(), watched_from_strain, rows_per_judged_window);
+    const InertiaWindow inertia = worst_inertia(history, model_.height(), rows_per_window(), 0,
+                                                static_cast<Index>(history.time_s.size()));
     const auto guard = [&](const char* name, double value, double limit, bool enforced) {
         record.guards.push_back({.name = name,
                                  .value = value,

@@ -13,10 +13,11 @@ namespace cellgrade {
 
 /// One crush under way: the path of the platen, the guards, the rows and frames.
 ///
-/// Quasi-static runs watch inertia in windows of 2 % strain. When a window is out of bounds the run
-/// goes back to a snapshot one full window earlier, halves the platen speed and says so; after
-/// `most_halvings` it goes on and the guard decides. While inertia stays below an eighth of its
-/// limits for five windows the speed doubles again, never past the first one.
+/// Quasi-static runs watch inertia in windows of 2 % strain, by the very measure that judges them
+/// in the end. When a window is out of bounds the run goes back to a snapshot one full window
+/// earlier (or to its beginning when that is near), halves the platen speed and says so; below 1/64
+/// of the first speed it goes on and the guard decides. After calm windows the speed doubles again,
+/// never past the first one; each going back doubles how many calm windows that takes.
 class CrushRun {
 public:
     CrushRun(const CrushSetup& setup, const CrushHooks& hooks);
@@ -40,7 +41,8 @@ private:
         double turn_row = -1.0;
         double window_row = 0.0; ///< first row of the open window
         double calm_windows = 0.0;
-        double halvings = 0.0;
+        double calm_needed = 3.0;
+        double goings_back = 0.0;
         double next_frame = 0.0; ///< travelled way of the next frame [m]
         double travelled = 0.0;
         double from = 0.0, to = 0.0, start = 0.0, ramp = 0.0; ///< of the platen drive
@@ -59,6 +61,8 @@ private:
     void check_limits() const;
     void watch_inertia();
     void slow_down();
+    [[nodiscard]] bool may_slow_down() const;
+    [[nodiscard]] Index rows_per_window() const;
     void turn_or_stop();
     void take_frame();
     void report_progress();
@@ -78,7 +82,7 @@ private:
     CrushRecorder recorder_;
     Course course_;
     double first_speed_ = 0.0;
-    std::vector<Snapshot> windows_; ///< at the starts of the last two windows
+    std::vector<Snapshot> windows_; ///< the beginning, and the starts of the last two windows
     std::vector<CrushFrame> frames_;
     std::vector<std::string> notes_;
     double next_checkpoint_ = 0.0;

@@ -48,7 +48,7 @@ struct CrushNumerics {
     double step_safety = 0.9;        ///< share of the stable step that is used
     double contact_step_share = 0.2; ///< most that contact may lower the stable step
     double bulk_viscosity = 0.06; ///< linear coefficient, share of critical damping of an element
-    double damping_ratio = 0.05;  ///< of the slowest sway of the specimen; quasi-static runs only
+    double damping_ratio = 0.2;   ///< of the slowest sway of the specimen; quasi-static runs only
     bool scale_rotary_inertia =
         true;                        ///< raise rotary inertia so that bending does not set the step
     double rows_per_strain = 1000.0; ///< recorded rows per unit of nominal strain

@@ -28,15 +28,12 @@ InertiaWindow inertia_window(const CrushHistory& h, Index first, Index last) {
             .platen_balance = std::abs(top - bottom) / force};
 }
 
-InertiaWindow worst_inertia(const CrushHistory& history,
-                            double height,
-                            double from_strain,
-                            Index rows_per_window) {
+InertiaWindow worst_inertia(
+    const CrushHistory& history, double height, Index rows_per_window, Index after, Index rows) {
     InertiaWindow worst;
-    const Index rows = static_cast<Index>(history.time_s.size());
-    for (Index last = rows_per_window; last <= rows; ++last) {
+    for (Index last = std::max(rows_per_window, after + 1); last <= rows; ++last) {
         const Index first = last - rows_per_window;
-        if (history.displacement_m[first] < from_strain * height)
+        if (std::abs(history.displacement_m[first]) < inertia_from_strain * height)
             continue;
         const InertiaWindow now = inertia_window(history, first, last);
         worst.kinetic_share = std::max(worst.kinetic_share, now.kinetic_share);

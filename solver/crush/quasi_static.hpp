@@ -18,11 +18,15 @@ struct InertiaWindow {
 /// for a moment does not divide by nothing.
 [[nodiscard]] InertiaWindow inertia_window(const CrushHistory& history, Index first, Index last);
 
-/// Worst windows of `rows_per_window` rows from `from_strain` on.
-[[nodiscard]] InertiaWindow worst_inertia(const CrushHistory& history,
-                                          double height,
-                                          double from_strain,
-                                          Index rows_per_window);
+/// Strain over which inertia is averaged and from which it is judged: the start-up is left out, as
+/// common practice (no source) does.
+inline constexpr double inertia_window_strain = 0.02;
+inline constexpr double inertia_from_strain = 0.05;
+
+/// Worst windows of `rows_per_window` rows that begin at `inertia_from_strain` or later and end in
+/// (after, rows].
+[[nodiscard]] InertiaWindow worst_inertia(
+    const CrushHistory& history, double height, Index rows_per_window, Index after, Index rows);
 
 /// First platen speed of a quasi-static run [m/s]: the way to `to_strain` takes 25 slow periods, or
 /// what the user set.

@@ -30,8 +30,7 @@ void BeamDynamics::start() {
 }
 
 void BeamDynamics::step() {
-    if (clock_.steps % settings_.bound_every == 0)
-        look_at_bound();
+    look_at_bound();
     const StepTimes times = choose_step();
     const double power_before = point_load_power();
     const MotionSums sums = move(times);
@@ -50,9 +49,11 @@ double BeamDynamics::stable_step() const {
 }
 
 void BeamDynamics::look_at_bound() {
-    const double contact = contact_ ? contact_->stable_omega_squared_bound() : 0.0;
-    const double body = body_.stable_omega();
-    double squared = body * body + contact;
+    if (clock_.steps % settings_.bound_every == 0)
+        clock_.body_omega = body_.stable_omega();
+    // Contact stiffens by decades within a few steps: its bound is taken anew every step.
+    double squared = clock_.body_omega * clock_.body_omega;
+    squared += contact_ ? contact_->stable_omega_squared_bound() : 0.0;
     for (const PlateMotion& plates : plates_)
         squared += plates.omega_squared();
     clock_.omega = std::sqrt(squared);

@@ -17,7 +17,7 @@ struct DynamicsSettings {
     double step_safety = 0.9;   ///< share of the stable step that is used, in (0, 1)
     double step_cap_s = 0.0;    ///< upper cap of the step [s]; 0: none
     double damping_per_s = 0.0; ///< mass-proportional damping alpha [1/s]
-    Index bound_every = 20;     ///< steps between two looks at the stable step
+    Index bound_every = 20;     ///< steps between two looks at the elements' stable step
 };
 
 /// A body of beams under central differences: one object owns the state, `step()` is the whole
@@ -84,7 +84,7 @@ public:
 
     /// What a resumed run needs for the same bits.
     struct Clock {
-        double time = 0.0, material_time = 0.0, dt = 0.0, omega = 0.0;
+        double time = 0.0, material_time = 0.0, dt = 0.0, omega = 0.0, body_omega = 0.0;
         double kinetic_half = 0.0, work_half = 0.0, damping_half = 0.0, friction = 0.0;
         Index steps = 0;
     };

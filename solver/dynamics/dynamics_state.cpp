@@ -54,13 +54,13 @@ std::vector<Index> indices(const Doubles& values) {
 }
 
 Doubles flat_clock(const BeamDynamics::Clock& c) {
-    return {c.time,         c.material_time, c.dt,
-            c.omega,        c.kinetic_half,  c.work_half,
-            c.damping_half, c.friction,      static_cast<double>(c.steps)};
+    return {
+        c.time,         c.material_time, c.dt,           c.omega,    c.body_omega,
+        c.kinetic_half, c.work_half,     c.damping_half, c.friction, static_cast<double>(c.steps)};
 }
 
 BeamDynamics::Clock clock_of(const Doubles& v) {
-    return {v[0], v[1], v[2], v[3], v[4], v[5], v[6], v[7], static_cast<Index>(v[8])};
+    return {v[0], v[1], v[2], v[3], v[4], v[5], v[6], v[7], v[8], static_cast<Index>(v[9])};
 }
 
 Doubles flat_ledger(const EnergyLedger& l) {

@@ -49,6 +49,9 @@ struct VerificationRow {
 /// Waves, step limit, free flight, spin-up, a mass on a spring.
 [[nodiscard]] std::vector<VerificationRow> verify_beams_dynamic();
 
+/// Whole crushes with known curves: a clamped column and an endless body-centred cell.
+[[nodiscard]] std::vector<VerificationRow> verify_crush();
+
 /// Free flight over 100,000 steps; takes half a minute.
 [[nodiscard]] std::vector<VerificationRow> verify_long_flights();
 

@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "solver/cli/session.hpp"
+
+#include <CLI/CLI.hpp>
+
+#include <string>
+
+namespace cellgrade {
+
+/// Each adds one command to the program; the chosen one sets `session.action`.
+void add_cells_command(CLI::App& program, Session& session);
+void add_mesh_command(CLI::App& program, Session& session);
+void add_stiffness_command(CLI::App& program, Session& session);
+void add_crush_command(CLI::App& program, Session& session);
+void add_table_command(CLI::App& program, Session& session);
+void add_traits_command(CLI::App& program, Session& session);
+void add_verify_command(CLI::App& program, Session& session);
+
+/// Whether a command has the shared flag --json or an option of its own by that name.
+enum class JsonOption { Shared, Own };
+
+/// A new command with its examples (a line each, runnable from the repository root) and the options
+/// that all commands share.
+CLI::App& new_command(CLI::App& program,
+                      Session& session,
+                      const std::string& name,
+                      const std::string& purpose,
+                      const std::string& examples,
+                      JsonOption json = JsonOption::Shared);
+
+/// Adds --json, --quiet and --threads.
+void add_shared_options(CLI::App& command, Session& session, JsonOption json = JsonOption::Shared);
+
+} // namespace cellgrade

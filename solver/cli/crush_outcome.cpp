@@ -1,0 +1,80 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/cli/crush_outcome.hpp"
+
+#include "solver/crush/run_crush.hpp"
+#include "solver/grades/trait_fields.hpp"
+#include "solver/homogenize/crush_traits.hpp"
+
+#include <fmt/format.h>
+
+#include <chrono>
+#include <limits>
+
+namespace cellgrade {
+
+CrushTraits unknown_traits() {
+    CrushTraits traits;
+    for (const TraitField& field : trait_fields())
+        traits.*field.member = std::numeric_limits<double>::quiet_NaN();
+    return traits;
+}
+
+CrushOutcome run_case(const StudyCase& c, const CrushHooks& hooks) {
+    const auto start = std::chrono::steady_clock::now();
+    CrushOutcome outcome;
+    outcome.record = run_crush(c.setup, hooks);
+    outcome.wall_time_s =
+        std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+    if (outcome.record.history.time_s.size() < 2) { // failed at once: there is no curve to measure
+        outcome.traits = unknown_traits();
+        return outcome;
+    }
+    outcome.curve = crush_curve(outcome.record);
+    outcome.traits = crush_traits(
+        outcome.curve, {.relative_density = outcome.record.relative_density,
+                        .solid_density_kg_per_m3 = outcome.record.solid_density_kg_per_m3});
+    return outcome;
+}
+
+std::string distrust_reason(const CrushRecord& record) {
+    std::string reason;
+    const auto add = [&reason](const std::string& clause) {
+        reason += (reason.empty() ? "" : "; ") + clause;
+    };
+    if (record.end == CrushEnd::Failed)
+        add(record.failure);
+    if (record.end == CrushEnd::Interrupted)
+        add("interrupted");
+    for (const GuardResult& guard : record.guards)
+        if (guard.enforced && !guard.met)
+            add(fmt::format("{} {:.3g} above its limit {:.3g}", guard.name, guard.value,
+                            guard.limit));
+    return reason;
+}
+
+GradeRow grade_row(const StudyCase& c, const CrushOutcome& outcome) {
+    GradeRow row;
+    row.grade = c.grade;
+    row.status = outcome.record.end == CrushEnd::Failed ? "failed"
+                 : outcome.record.trusted()             ? "trusted"
+                                                        : "untrusted";
+    row.reason = distrust_reason(outcome.record);
+    row.traits = outcome.traits;
+    row.curve = outcome.curve;
+    row.density_kg_per_m3 =
+        outcome.record.relative_density * outcome.record.solid_density_kg_per_m3;
+    row.guards = outcome.record.guards;
+    return row;
+}
+
+Provenance provenance_of(const Session& session, const StudyCase& c) {
+    Provenance p;
+    p.build = build_info();
+    p.command_line = session.command_line;
+    p.inputs = c.inputs;
+    p.resolved_config = c.resolved;
+    p.seeds = {fmt::format("specimen.seed = {}", c.study.specimen.seed)};
+    return p;
+}
+
+} // namespace cellgrade

@@ -1,0 +1,38 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "solver/cli/session.hpp"
+#include "solver/cli/study_cases.hpp"
+#include "solver/crush/crush_record.hpp"
+#include "solver/crush/crush_setup.hpp"
+#include "solver/grades/grade_table.hpp"
+#include "solver/homogenize/crush_curve.hpp"
+#include "solver/results/provenance.hpp"
+
+#include <string>
+
+namespace cellgrade {
+
+/// A crush, its curve and its traits.
+struct CrushOutcome {
+    CrushRecord record;
+    CrushCurve curve;
+    CrushTraits traits;
+    double wall_time_s = 0.0;
+};
+
+/// All traits NaN: nothing is known.
+[[nodiscard]] CrushTraits unknown_traits();
+
+[[nodiscard]] CrushOutcome run_case(const StudyCase& c, const CrushHooks& hooks);
+
+/// The row of the grade table; a record that is not trusted says why.
+[[nodiscard]] GradeRow grade_row(const StudyCase& c, const CrushOutcome& outcome);
+
+/// Why a record is not trusted, one clause a reason; empty when it is.
+[[nodiscard]] std::string distrust_reason(const CrushRecord& record);
+
+/// Provenance without the clock of the run.
+[[nodiscard]] Provenance provenance_of(const Session& session, const StudyCase& c);
+
+} // namespace cellgrade

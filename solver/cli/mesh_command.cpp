@@ -1,0 +1,157 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "meshes/beams/beam_mesh.hpp"
+#include "solver/cli/columns.hpp"
+#include "solver/cli/commands.hpp"
+#include "solver/cli/study_cases.hpp"
+#include "solver/core/keyed_file.hpp"
+#include "solver/core/publish.hpp"
+#include "solver/core/units.hpp"
+#include "solver/results/vtkhdf.hpp"
+#include "solver/results/vtu.hpp"
+
+#include <nlohmann/json.hpp>
+
+#include <algorithm>
+#include <limits>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace cellgrade {
+
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+struct MeshOptions {
+    std::string input, output, sides = "free";
+    std::vector<Index> tiles{1, 1, 1};
+    std::optional<double> diameter_mm, relative_density, element_length_mm;
+};
+
+/// A study has a table [cell] or [polymer]; a cell file has neither.
+bool is_study(const std::string& input) {
+    if (!input.ends_with(".toml"))
+        return false;
+    const KeyedTable file = read_keyed_file(input);
+    return file.has("cell") || file.has("polymer");
+}
+
+StudyConfig study_of(const MeshOptions& o) {
+    if (is_study(o.input))
+        return read_study(o.input, StudyUse::Geometry);
+    StudyConfig study;
+    study.path = o.input;
+    if (o.input.ends_with(".toml"))
+        study.cell.file = o.input;
+    else
+        study.cell.name = o.input;
+    std::copy(o.tiles.begin(), o.tiles.end(), study.specimen.tiles.begin());
+    study.specimen.relative_density = o.relative_density;
+    if (o.diameter_mm)
+        study.specimen.diameter = *o.diameter_mm * units::mm;
+    if (o.element_length_mm)
+        study.specimen.element_length = *o.element_length_mm * units::mm;
+    study.specimen.periodic_sides = o.sides == "periodic";
+    return study;
+}
+
+Json report(const BeamMesh& mesh) {
+    double thinnest = std::numeric_limits<double>::infinity(), thickest = 0.0;
+    Index struts = 0;
+    for (const BeamElement& element : mesh.elements) {
+        thinnest = std::min(thinnest, 2.0 * element.radius);
+        thickest = std::max(thickest, 2.0 * element.radius);
+        struts = std::max(struts, element.strut + 1);
+    }
+    const double gross = mesh.box.prod();
+    return {
+        {"schema", "cellgrade/mesh"},
+        {"nodes", mesh.nodes.size()},
+        {"elements", mesh.elements.size()},
+        {"struts", struts},
+        {"joints", std::count(mesh.is_joint.begin(), mesh.is_joint.end(), true)},
+        {"size_mm", {mesh.box.x() / units::mm, mesh.box.y() / units::mm, mesh.box.z() / units::mm}},
+        {"relative_density", mesh.solid_volume / gross},
+        {"centre_line_density", mesh.centre_line_volume / gross},
+        {"overlap_share", 1.0 - mesh.solid_volume / mesh.centre_line_volume},
+        {"thinnest_strut_mm", thinnest / units::mm},
+        {"thickest_strut_mm", thickest / units::mm},
+        {"nodes_on_lower_face", mesh.bottom.size()},
+        {"nodes_on_upper_face", mesh.top.size()}};
+}
+
+void write_mesh(const std::string& output, const BeamMesh& mesh) {
+    if (output.ends_with(".vtu"))
+        publish_text(output, vtu_text(mesh));
+    else if (output.ends_with(".vtkhdf"))
+        write_vtkhdf_mesh(output, mesh);
+    else
+        throw Error(Fault::Input, "a mesh file must end in .vtu or .vtkhdf",
+                    {.file = output, .key = {}});
+}
+
+int run_mesh(const Session& session, const MeshOptions& o) {
+    require_writable_folder(o.output);
+    const BeamMesh mesh = study_mesh(study_of(o), session.log());
+    if (!o.output.empty())
+        write_mesh(o.output, mesh);
+    const Json j = report(mesh);
+    if (session.json) {
+        print(j.dump(2) + "\n");
+        return exit_code::done;
+    }
+    std::vector<std::vector<std::string>> rows;
+    for (const auto& [key, value] : j.items()) {
+        if (value.is_number())
+            rows.push_back({key, readable(value.get<double>(), 6)});
+        else if (value.is_array())
+            rows.push_back({key, fmt::format("{:g} x {:g} x {:g}", value[0].get<double>(),
+                                             value[1].get<double>(), value[2].get<double>())});
+    }
+    print(columns_text({"mesh ", "value"}, rows));
+    return exit_code::done;
+}
+
+} // namespace
+
+void add_mesh_command(CLI::App& program, Session& session) {
+    CLI::App& command = new_command(
+        program, session, "mesh", "Build the beam mesh of a study or a cell and tell its measures.",
+        "  cellgrade mesh examples/01_first_crush/study.toml -o specimen.vtu\n"
+        "  cellgrade mesh kelvin --tiles 2 2 2 --density 0.12 -o kelvin.vtkhdf\n");
+    auto o = std::make_shared<MeshOptions>();
+    const double tiny = std::numeric_limits<double>::min();
+    command.add_option("INPUT", o->input, "study file, cell file, or cell of the catalogue")
+        ->required();
+    command.add_option("-o,--output", o->output, "the mesh, .vtu or .vtkhdf")
+        ->type_name("FILE")
+        ->group("Results");
+    const auto measure = [&](const char* name, std::optional<double>& value, const char* unit,
+                             const char* text) {
+        command.add_option(name, value, text)
+            ->type_name(unit)
+            ->check(CLI::Range(tiny, 1e6))
+            ->group("Specimen of a cell");
+    };
+    command.add_option("--tiles", o->tiles, "cells along x, y, z")
+        ->type_name("NX NY NZ")
+        ->expected(3)
+        ->check(CLI::Range(1, 200))
+        ->default_str("1 1 1")
+        ->group("Specimen of a cell");
+    command.add_option("--sides", o->sides, "free or periodic")
+        ->type_name("SIDES")
+        ->check(CLI::IsMember({"free", "periodic"}))
+        ->capture_default_str()
+        ->group("Specimen of a cell");
+    measure("--diameter-mm", o->diameter_mm, "MM", "of the (thickest) strut");
+    measure("--density", o->relative_density, "SHARE", "instead: relative density");
+    measure("--element-length-mm", o->element_length_mm, "MM",
+            "of the beams; without it about one strut diameter");
+    command.callback(
+        [&session, o] { session.action = [&session, o] { return run_mesh(session, *o); }; });
+}
+
+} // namespace cellgrade

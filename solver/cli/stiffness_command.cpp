@@ -1,0 +1,200 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "meshes/catalogue/catalogue.hpp"
+#include "meshes/catalogue/strut_net.hpp"
+#include "meshes/density/solid_fraction.hpp"
+#include "solver/cli/columns.hpp"
+#include "solver/cli/commands.hpp"
+#include "solver/core/units.hpp"
+#include "solver/homogenize/elastic_constants.hpp"
+#include "solver/homogenize/stiffness.hpp"
+
+#include <nlohmann/json.hpp>
+
+#include <array>
+#include <cmath>
+#include <limits>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace cellgrade {
+
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+struct StiffnessOptions {
+    std::string cell;
+    std::optional<double> diameter_mm, relative_density, shear_factor;
+    double youngs_MPa = 0.0;
+    double poisson = 0.0;
+    std::string joints = "none";
+};
+
+/// Stiffness of one cell with all that is told about it.
+struct CellStiffness {
+    std::string cell;
+    std::vector<double> diameters;
+    ElasticStiffness elastic;
+    SolidFraction solid;
+    SectionModuli moduli{};
+    std::string joints;
+};
+
+std::vector<double> chosen_diameters(const StrutCell& cell, const StiffnessOptions& o) {
+    CELLGRADE_CHECK(!(o.diameter_mm && o.relative_density),
+                    "--diameter-mm and --density: only one of them may be given");
+    if (o.diameter_mm)
+        return strut_diameters(cell, *o.diameter_mm * units::mm);
+    if (o.relative_density)
+        return diameters_for_density(cell, *o.relative_density);
+    CELLGRADE_CHECK(!cell.diameters.empty(),
+                    "--diameter-mm or --density is needed: the cell {} has no diameters of its own",
+                    cell.name);
+    return cell.diameters;
+}
+
+CellStiffness compute(const StiffnessOptions& o) {
+    const StrutCell cell = find_cell(o.cell);
+    CellStiffness s;
+    s.cell = cell.name;
+    s.diameters = chosen_diameters(cell, o);
+    s.moduli = section_moduli(o.youngs_MPa * units::MPa, o.poisson);
+    if (o.shear_factor)
+        s.moduli.shear_factor = *o.shear_factor;
+    s.joints = o.joints;
+    s.elastic =
+        elastic_stiffness(cell, s.diameters, s.moduli,
+                          {.joints = o.joints == "stiffened" ? Joints::Stiffened : Joints::None});
+    s.solid = solid_fraction(cell, s.diameters);
+    return s;
+}
+
+struct Direction {
+    const char* name;
+    std::array<double, 3> axis;
+};
+constexpr std::array<Direction, 7> directions{{{"youngs_100_MPa", {1, 0, 0}},
+                                               {"youngs_010_MPa", {0, 1, 0}},
+                                               {"youngs_001_MPa", {0, 0, 1}},
+                                               {"youngs_110_MPa", {1, 1, 0}},
+                                               {"youngs_101_MPa", {1, 0, 1}},
+                                               {"youngs_011_MPa", {0, 1, 1}},
+                                               {"youngs_111_MPa", {1, 1, 1}}}};
+
+Json to_json(const CellStiffness& s) {
+    const Mat6 S = compliance(s.elastic.C);
+    Json j{{"schema", "cellgrade/stiffness"},
+           {"cell", s.cell},
+           {"order", {"xx", "yy", "zz", "yz", "xz", "xy"}},
+           {"shear_strain", "engineering"},
+           {"joints", s.joints}};
+    for (int row = 0; row < 6; ++row) {
+        Json values = Json::array();
+        for (int column = 0; column < 6; ++column)
+            values.push_back(s.elastic.C(row, column) / units::MPa);
+        j["stiffness_MPa"].push_back(values);
+    }
+    j["relative_density"] = s.solid.relative_density;
+    j["relative_density_means"] = "volume of the union of the struts / cell volume";
+    j["centre_line_density"] = s.elastic.centre_line_density;
+    j["centre_line_density_means"] = "sum of section x length / cell volume, overlaps counted "
+                                     "repeatedly";
+    for (const double diameter : s.diameters)
+        j["diameters_mm"].push_back(diameter / units::mm);
+    for (const Direction& d : directions)
+        j[d.name] = youngs_modulus_along(S, Vec3(d.axis[0], d.axis[1], d.axis[2])) / units::MPa;
+    j["bulk_modulus_MPa"] = bulk_modulus(S) / units::MPa;
+    j["zener_ratio"] = zener_ratio(s.elastic.C);
+    j["cubic_misfit"] = cubic_misfit(s.elastic.C);
+    j["voigt_share"] = voigt_share(s.elastic.C, s.solid.relative_density, s.moduli.youngs);
+    j["shear_factor"] = s.moduli.shear_factor;
+    return j;
+}
+
+/// An entry for people: rounding noise beside the largest entry is shown as 0.
+double without_noise(const Mat6& C, int row, int column) {
+    const double value = C(row, column);
+    return std::abs(value) < 1e-12 * C.cwiseAbs().maxCoeff() ? 0.0 : value;
+}
+
+std::string to_text(const CellStiffness& s) {
+    const Json j = to_json(s);
+    std::string text =
+        fmt::format("cell {}, relative density {} (centre-line {})\n\n", s.cell,
+                    readable(s.solid.relative_density), readable(s.elastic.centre_line_density));
+    const std::vector<std::string> axes{"xx", "yy", "zz", "yz", "xz", "xy"};
+    std::vector<std::vector<std::string>> rows;
+    for (int row = 0; row < 6; ++row) {
+        std::vector<std::string>& cells = rows.emplace_back();
+        cells.push_back(axes[static_cast<std::size_t>(row)]);
+        for (int column = 0; column < 6; ++column)
+            cells.push_back(readable(without_noise(s.elastic.C, row, column) / units::MPa));
+    }
+    text += columns_text({"stiffness_MPa ", "xx", "yy", "zz", "yz", "xz", "xy"}, rows) + "\n";
+    std::vector<std::vector<std::string>> lines;
+    for (const Direction& d : directions)
+        lines.push_back({d.name, readable(j[d.name].get<double>())});
+    for (const char* name :
+         {"bulk_modulus_MPa", "zener_ratio", "cubic_misfit", "voigt_share", "shear_factor"})
+        lines.push_back({name, readable(j[name].get<double>())});
+    return text + columns_text({"constant ", "value"}, lines);
+}
+
+int run_stiffness(const Session& session, const StiffnessOptions& o) {
+    const CellStiffness s = compute(o);
+    print(session.json ? to_json(s).dump(2) + "\n" : to_text(s));
+    return exit_code::done;
+}
+
+} // namespace
+
+void add_stiffness_command(CLI::App& program, Session& session) {
+    CLI::App& command = new_command(
+        program, session, "stiffness", "Elastic stiffness tensor of the endless lattice of a cell.",
+        "  cellgrade stiffness octet --density 0.1 --youngs-MPa 18 --poisson 0.45\n"
+        "  cellgrade stiffness examples/02_own_cell/cell.toml --diameter-mm 0.9 --youngs-MPa 18 "
+        "--poisson 0.45 --json\n");
+    auto o = std::make_shared<StiffnessOptions>();
+    const double tiny = std::numeric_limits<double>::min();
+    command.add_option("CELL", o->cell, "cell of the catalogue, or a file that ends in .toml")
+        ->required();
+    command
+        .add_option("--diameter-mm", o->diameter_mm,
+                    "of the (thickest) strut; needless for a cell with diameters_mm of its own")
+        ->type_name("MM")
+        ->check(CLI::Range(tiny, 1e6))
+        ->group("Struts");
+    command
+        .add_option("--density", o->relative_density,
+                    "instead: relative density, share of the cell volume")
+        ->type_name("SHARE")
+        ->check(CLI::Range(tiny, 1.0))
+        ->group("Struts");
+    command.add_option("--joints", o->joints, "what a joint adds to the struts that meet in it")
+        ->type_name("none|stiffened")
+        ->check(CLI::IsMember({"none", "stiffened"}))
+        ->capture_default_str()
+        ->group("Struts");
+    command.add_option("--youngs-MPa", o->youngs_MPa, "Young's modulus of the polymer")
+        ->type_name("MPA")
+        ->required()
+        ->check(CLI::Range(tiny, 1e9))
+        ->group("Polymer");
+    command.add_option("--poisson", o->poisson, "Poisson's ratio of the polymer")
+        ->type_name("RATIO")
+        ->required()
+        ->check(CLI::Range(0.0, 0.4999999))
+        ->group("Polymer");
+    command
+        .add_option("--shear-factor", o->shear_factor,
+                    "of the round section; without it that of Cowper (1966)")
+        ->type_name("FACTOR")
+        ->check(CLI::Range(tiny, 1e9))
+        ->group("Polymer");
+    command.callback(
+        [&session, o] { session.action = [&session, o] { return run_stiffness(session, *o); }; });
+}
+
+} // namespace cellgrade

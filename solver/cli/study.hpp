@@ -1,0 +1,82 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "solver/core/types.hpp"
+#include "solver/crush/crush_setup.hpp"
+
+#include <array>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace cellgrade {
+
+/// The schema number that a study file begins with.
+inline constexpr Index study_schema = 1;
+
+/// Which cell, and how large: a name of the catalogue or a cell file.
+struct CellChoice {
+    std::string name;            ///< catalogue name; empty when `file` is given
+    std::filesystem::path file;  ///< relative paths are relative to the study file
+    std::optional<double> scale; ///< edge of the cell along x [m]; unset: as the cell says
+};
+
+/// Size and faults of the specimen; see examples/README.md for the keys.
+struct SpecimenChoice {
+    std::array<Index, 3> tiles{2, 2, 2};
+    std::optional<double> relative_density;       ///< exactly one of these three, or the
+    std::optional<double> diameter;               ///< cell's own diameters [m]
+    std::vector<double> layer_relative_densities; ///< from the lower face up, one a layer of cells
+    bool periodic_sides = false;
+    SpecimenSides sides = SpecimenSides::Free;
+    SpecimenEnds ends = SpecimenEnds::Platen;
+    std::optional<double> element_length;    ///< [m]; unset: about one strut diameter
+    std::optional<Index> elements_per_strut; ///< instead: parts of the shortest strut
+    bool stiffened_joints = true;
+    double joint_stiffness = 2.0;   ///< factor inside joint zones, see BeamOptions
+    double node_offset_share = 0.0; ///< standard deviation / mean strut length
+    double diameter_scatter = 0.0;  ///< standard deviation / diameter
+    Index seed = 1;
+    double min_diameter = 0.0; ///< thinnest strut that prints [m]; 0: no limit
+};
+
+/// Cells x relative densities x rates; empty lists mean "as in the other tables".
+struct SweepAxes {
+    std::vector<std::string> cells; ///< names of the catalogue or files ending in .toml
+    std::vector<double> relative_densities;
+    std::vector<double> strain_rates_per_s; ///< quasi-static cases, before the impact cases
+    std::vector<double> speeds_m_per_s;     ///< impact cases
+};
+
+/// A study file with every default filled in; SI.
+struct StudyConfig {
+    std::string name;
+    std::string about;   ///< free text; the place to say that data are invented
+    std::string polymer; ///< catalogue name or file ending in .toml
+    CellChoice cell;
+    SpecimenChoice specimen;
+    SectionKind section = SectionKind::Fibres;
+    std::optional<double> platen_friction; ///< Coulomb; unset: of the polymer card, else 0
+    std::optional<double> strut_friction;  ///< the same between struts
+    bool self_contact = true;
+    CrushLoading loading;
+    CrushNumerics numerics;
+    CrushLimits limits;
+    SweepAxes sweep;
+
+    std::filesystem::path path; ///< of the file itself
+    std::string text;           ///< the file as read, for provenance
+};
+
+enum class StudyUse {
+    OneCrush, ///< `crush`: a cell, a density and one rate are needed
+    Table,    ///< `table`: a [sweep] table is needed
+    Geometry, ///< `mesh`: no loading is needed
+};
+
+/// Reads a study file. Errors (input): unreadable, unknown or missing key, wrong type, a value out
+/// of range, contradictory keys; each with file, line, column and key.
+[[nodiscard]] StudyConfig read_study(const std::filesystem::path& path, StudyUse use);
+
+} // namespace cellgrade

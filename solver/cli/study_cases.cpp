@@ -1,0 +1,178 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/cli/study_cases.hpp"
+
+#include "materials/cards/polymer_card.hpp"
+#include "meshes/catalogue/catalogue.hpp"
+#include "meshes/catalogue/embedded_cells.hpp"
+#include "meshes/catalogue/strut_net.hpp"
+#include "meshes/density/solid_fraction.hpp"
+#include "meshes/specimens/specimen.hpp"
+#include "solver/core/keyed_file.hpp"
+#include "solver/core/sha256.hpp"
+
+#include <algorithm>
+#include <limits>
+#include <numeric>
+
+namespace cellgrade {
+
+namespace {
+
+/// The error with the study's file and key when it came without a place of its own.
+Error placed(const Error& e, const StudyConfig& study, const std::string& key) {
+    if (!e.where().file.empty())
+        return e;
+    return {e.fault(), e.message(), {.file = study.path.string(), .key = key}};
+}
+
+StrutCell read_cell(const StudyConfig& study) {
+    const CellChoice& choice = study.cell;
+    try {
+        StrutCell cell =
+            choice.file.empty() ? find_cell(choice.name) : read_strut_cell(choice.file);
+        if (choice.scale)
+            cell = scaled(cell, *choice.scale / cell.lattice.col(0).norm());
+        return cell;
+    } catch (const Error& e) {
+        throw placed(e, study, study.sweep.cells.empty() ? "cell" : "sweep.cells");
+    }
+}
+
+/// The text that the card came from.
+InputText card_input(const std::string& polymer) {
+    const bool is_path = polymer.ends_with(".toml") || polymer.find('/') != std::string::npos;
+    return is_path ? input_text(polymer, read_text_file(polymer))
+                   : input_text(polymer + ".toml", std::string(built_in_card_text(polymer)));
+}
+
+/// The text that the cell came from.
+InputText cell_input(const CellChoice& choice) {
+    if (!choice.file.empty())
+        return input_text(choice.file, read_text_file(choice.file));
+    for (const EmbeddedCell& known : embedded_cells())
+        if (known.name == choice.name)
+            return input_text(choice.name + ".toml", std::string(known.text));
+    return {};
+}
+
+SpecimenPlan plan_of(const StudyConfig& study, const StrutCell& cell) {
+    const SpecimenChoice& s = study.specimen;
+    SpecimenPlan plan;
+    plan.tiles = s.tiles;
+    plan.sides = s.periodic_sides                     ? Sides::Periodic
+                 : s.sides == SpecimenSides::Confined ? Sides::Confined
+                                                      : Sides::Free;
+    plan.ends = s.ends == SpecimenEnds::Periodic ? Ends::Periodic : Ends::Plain;
+    plan.diameter = s.diameter.value_or(0.0);
+    plan.densities = s.layer_relative_densities;
+    if (s.relative_density)
+        plan.densities = {*s.relative_density};
+    plan.beams.element_length = s.element_length.value_or(0.0);
+    if (s.elements_per_strut) {
+        double shortest = std::numeric_limits<double>::infinity();
+        for (const Strut& strut : cell.struts)
+            shortest = std::min(shortest, length(cell, strut));
+        plan.beams.element_length = shortest / static_cast<double>(*s.elements_per_strut);
+    }
+    plan.beams.joints = s.stiffened_joints ? Joints::Stiffened : Joints::None;
+    plan.beams.joint_stiffness = s.joint_stiffness;
+    plan.imperfections = {.node_offset = s.node_offset_share,
+                          .diameter_scatter = s.diameter_scatter,
+                          .seed = static_cast<std::uint64_t>(s.seed)};
+    plan.least_diameter = s.min_diameter;
+    return plan;
+}
+
+GradeCase grade_of(const StudyConfig& study, const StrutCell& cell, const SpecimenPlan& plan) {
+    constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+    GradeCase g;
+    g.cell = cell.name;
+    g.strut_diameter_m = plan.diameter;
+    if (plan.densities.size() == 1) {
+        g.relative_density = plan.densities.front();
+        g.strut_diameter_m = diameter_for_density(cell, g.relative_density);
+    } else if (!plan.densities.empty()) {
+        g.relative_density = std::accumulate(plan.densities.begin(), plan.densities.end(), 0.0) /
+                             static_cast<double>(plan.densities.size());
+        g.strut_diameter_m = nan; // one a layer
+    } else {
+        const std::vector<double> diameters =
+            plan.diameter > 0.0 ? strut_diameters(cell, plan.diameter) : cell.diameters;
+        CELLGRADE_CHECK(!diameters.empty(),
+                        "relative_density, diameter_mm or layer_relative_densities is needed: the "
+                        "cell {} has no diameters of its own",
+                        cell.name);
+        g.relative_density = solid_fraction(cell, diameters).relative_density;
+        g.strut_diameter_m = *std::max_element(diameters.begin(), diameters.end());
+    }
+    const double height = cell.lattice(2, 2) * study.specimen.tiles[2];
+    g.speed_m_per_s = study.loading.speed_m_per_s.value_or(nan);
+    g.strain_rate_per_s = study.loading.speed_m_per_s
+                              ? *study.loading.speed_m_per_s / height
+                              : study.loading.strain_rate_per_s.value_or(nan);
+    return g;
+}
+
+/// Content hash of all that decides the result: the resolved study without its names and places,
+/// the geometry of the cell and the polymer card.
+std::string case_key(const StudyConfig& study, const InputText& cell, const PolymerCard& card) {
+    StudyConfig bare = study;
+    bare.name = bare.about = bare.polymer = "";
+    bare.cell = {.name = "-", .file = {}, .scale = study.cell.scale};
+    return sha256_hex(fmt::format("solver schema {}\n{}\n{}\n{}", solver_schema, study_text(bare),
+                                  cell.text, card_text(card)));
+}
+
+CrushSetup setup_of(const StudyConfig& study, const PolymerCard& card, BeamMesh mesh) {
+    CrushSetup setup{.mesh = std::move(mesh), .polymer = card};
+    setup.section = study.section;
+    setup.ends = study.specimen.ends;
+    setup.sides = study.specimen.sides;
+    setup.platen_friction = study.platen_friction.value_or(card.friction_on_platen.value_or(0.0));
+    setup.strut_friction = study.strut_friction.value_or(card.friction_on_itself.value_or(0.0));
+    setup.self_contact = study.self_contact;
+    setup.loading = study.loading;
+    setup.numerics = study.numerics;
+    setup.limits = study.limits;
+    return setup;
+}
+
+PolymerCard read_polymer(const StudyConfig& study) {
+    try {
+        return find_card(study.polymer);
+    } catch (const Error& e) {
+        throw placed(e, study, "polymer.card");
+    }
+}
+
+} // namespace
+
+BeamMesh study_mesh(const StudyConfig& study, const Log& log) {
+    const StrutCell cell = read_cell(study);
+    try {
+        return build_specimen(cell, plan_of(study, cell), log);
+    } catch (const Error& e) {
+        throw placed(e, study, "specimen");
+    }
+}
+
+StudyCase prepare_case(const StudyConfig& study, const Log& log) {
+    const StrutCell cell = read_cell(study);
+    const PolymerCard card = read_polymer(study);
+    StudyCase c{.study = study};
+    c.resolved = study_text(study);
+    const InputText cell_text = cell_input(study.cell);
+    c.inputs = {input_text(study.path, study.text), cell_text, card_input(study.polymer)};
+    try {
+        const SpecimenPlan plan = plan_of(study, cell);
+        c.grade = grade_of(study, cell, plan);
+        c.setup = setup_of(study, card, build_specimen(cell, plan, log));
+    } catch (const Error& e) {
+        throw placed(e, study, "specimen");
+    }
+    c.grade.polymer = card.name;
+    c.grade.key = case_key(study, cell_text, card);
+    return c;
+}
+
+} // namespace cellgrade

@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "meshes/beams/beam_mesh.hpp"
+#include "solver/cli/study.hpp"
+#include "solver/core/log.hpp"
+#include "solver/crush/crush_setup.hpp"
+#include "solver/grades/grade_table.hpp"
+#include "solver/results/provenance.hpp"
+
+#include <string>
+#include <vector>
+
+namespace cellgrade {
+
+/// Raised by hand when the solver's results move, so that no stale case is reused.
+inline constexpr int solver_schema = 1;
+
+/// One crush of a study: its own study without a sweep, ready to run.
+struct StudyCase {
+    StudyConfig study;
+    GradeCase grade; ///< with its key
+    CrushSetup setup;
+    std::string resolved;          ///< study_text of `study`
+    std::vector<InputText> inputs; ///< study, cell and card, whole
+};
+
+/// The study with every default written out; reading it gives the same study again. Cell and card
+/// files are named by absolute path only if they were.
+[[nodiscard]] std::string study_text(const StudyConfig& study);
+
+/// The studies of a sweep in the order cells > densities > strain rates > speeds; the study itself
+/// when it has no sweep.
+[[nodiscard]] std::vector<StudyConfig> expand_sweep(const StudyConfig& study);
+
+/// Reads cell and card, sizes the struts, builds the mesh.
+/// Errors (input): unknown cell or card, a density beyond the cell's closed limit, struts thinner
+/// than the print limit, a cell that does not hang together.
+[[nodiscard]] StudyCase prepare_case(const StudyConfig& study, const Log& log = {});
+
+/// The specimen alone, for a study that needs no polymer or loading. Errors as above.
+[[nodiscard]] BeamMesh study_mesh(const StudyConfig& study, const Log& log = {});
+
+} // namespace cellgrade

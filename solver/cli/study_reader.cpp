@@ -1,0 +1,257 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/cli/study.hpp"
+#include "solver/core/keyed_file.hpp"
+#include "solver/core/units.hpp"
+
+#include <cmath>
+#include <cstddef>
+#include <string_view>
+
+namespace cellgrade {
+
+namespace {
+
+/// A number in (low, high], else an error at the key.
+double within(const KeyedTable& t, std::string_view key, double fallback, double low, double high) {
+    const double value = t.number_or(key, fallback);
+    if (!(value >= low && value <= high))
+        throw t.error(key,
+                      fmt::format("{} is out of range; {} to {} is allowed", value, low, high));
+    return value;
+}
+
+Index count_within(
+    const KeyedTable& t, std::string_view key, Index fallback, Index low, Index high) {
+    const Index value = t.integer_or(key, fallback);
+    if (value < low || value > high)
+        throw t.error(key,
+                      fmt::format("{} is out of range; {} to {} is allowed", value, low, high));
+    return value;
+}
+
+std::optional<double> optional_positive(const KeyedTable& t, std::string_view key, double unit) {
+    return t.has(key) ? std::optional(t.positive(key) * unit) : std::nullopt;
+}
+
+void check_density(const KeyedTable& t, std::string_view key, std::size_t i, double value) {
+    if (value <= 0.0 || value >= 1.0)
+        throw Error(Fault::Input,
+                    fmt::format("{} is not a relative density; a share of the cell volume between "
+                                "0 and 1 is needed",
+                                value),
+                    t.where(key, i));
+}
+
+std::vector<double> densities(const KeyedTable& t, std::string_view key) {
+    if (!t.has(key))
+        return {};
+    const std::vector<double> values = t.numbers(key);
+    for (std::size_t i = 0; i < values.size(); ++i)
+        check_density(t, key, i, values[i]);
+    return values;
+}
+
+std::vector<double> positives(const KeyedTable& t, std::string_view key) {
+    if (!t.has(key))
+        return {};
+    const std::vector<double> values = t.numbers(key);
+    for (std::size_t i = 0; i < values.size(); ++i)
+        if (values[i] <= 0.0)
+            throw Error(Fault::Input,
+                        fmt::format("{} is not allowed; a number above 0 is needed", values[i]),
+                        t.where(key, i));
+    return values;
+}
+
+CellChoice read_cell(const KeyedTable& t, const std::filesystem::path& folder, bool swept) {
+    CellChoice cell;
+    const bool name = t.has("name"), file = t.has("file");
+    if (swept && (name || file))
+        throw t.error(name ? "name" : "file", "not together with sweep.cells");
+    if (!swept && name == file)
+        throw t.error(name ? "file" : "name",
+                      "exactly one of `name` (a cell of the catalogue) and `file` is needed");
+    if (name)
+        cell.name = t.text("name");
+    if (file)
+        cell.file = folder / t.text("file");
+    cell.scale = optional_positive(t, "size_mm", units::mm);
+    t.finish();
+    return cell;
+}
+
+void read_density(const KeyedTable& t, SpecimenChoice& s) {
+    s.relative_density = optional_positive(t, "relative_density", 1.0);
+    if (s.relative_density)
+        check_density(t, "relative_density", 0, *s.relative_density);
+    s.diameter = optional_positive(t, "diameter_mm", units::mm);
+    s.layer_relative_densities = densities(t, "layer_relative_densities");
+    const int given = (s.relative_density ? 1 : 0) + (s.diameter ? 1 : 0) +
+                      (s.layer_relative_densities.empty() ? 0 : 1);
+    if (given > 1)
+        throw t.error(s.diameter ? "diameter_mm" : "layer_relative_densities",
+                      "only one of relative_density, diameter_mm and layer_relative_densities may "
+                      "be given");
+    if (!s.layer_relative_densities.empty() &&
+        static_cast<Index>(s.layer_relative_densities.size()) != s.tiles[2])
+        throw t.error("layer_relative_densities",
+                      fmt::format("{} densities for {} layers of cells; one a layer is needed",
+                                  s.layer_relative_densities.size(), s.tiles[2]));
+}
+
+void read_borders(const KeyedTable& t, SpecimenChoice& s) {
+    const std::string sides = t.choice_or("sides", {"free", "periodic", "confined"}, "free");
+    s.periodic_sides = sides == "periodic";
+    s.sides = sides == "confined" ? SpecimenSides::Confined : SpecimenSides::Free;
+    const std::string ends = t.choice_or("ends", {"platen", "bonded", "periodic"}, "platen");
+    s.ends = ends == "platen"   ? SpecimenEnds::Platen
+             : ends == "bonded" ? SpecimenEnds::Bonded
+                                : SpecimenEnds::Periodic;
+    if (s.ends == SpecimenEnds::Periodic && !s.periodic_sides)
+        throw t.error("ends", "periodic ends need sides = \"periodic\"");
+}
+
+SpecimenChoice read_specimen(const KeyedTable& t) {
+    SpecimenChoice s;
+    if (t.has("tiles")) {
+        const std::vector<double> tiles = t.numbers("tiles");
+        if (tiles.size() != 3)
+            throw t.error("tiles", fmt::format("three counts are needed, {} given", tiles.size()));
+        for (std::size_t i = 0; i < 3; ++i) {
+            if (tiles[i] < 1.0 || tiles[i] > 200.0 || tiles[i] != std::floor(tiles[i]))
+                throw Error(Fault::Input, fmt::format("{} is not a count of 1 to 200", tiles[i]),
+                            t.where("tiles", i));
+            s.tiles[i] = static_cast<Index>(tiles[i]);
+        }
+    }
+    read_density(t, s);
+    read_borders(t, s);
+    s.element_length = optional_positive(t, "element_length_mm", units::mm);
+    if (s.element_length && t.has("elements_per_strut"))
+        throw t.error("elements_per_strut", "not together with element_length_mm");
+    if (t.has("elements_per_strut"))
+        s.elements_per_strut = count_within(t, "elements_per_strut", 4, 1, 100);
+    s.stiffened_joints = t.choice_or("joints", {"none", "stiffened"}, "stiffened") == "stiffened";
+    s.joint_stiffness = within(t, "joint_stiffness", s.joint_stiffness, 1.0, 100.0);
+    s.node_offset_share = within(t, "node_offset_share", 0.0, 0.0, 0.2);
+    s.diameter_scatter = within(t, "diameter_scatter_share", 0.0, 0.0, 0.3);
+    s.seed = count_within(t, "seed", 1, 0, INT32_MAX);
+    s.min_diameter = within(t, "min_diameter_mm", 0.0, 0.0, 1000.0) * units::mm;
+    t.finish();
+    return s;
+}
+
+void read_loading(const KeyedTable& t, StudyUse use, StudyConfig& c) {
+    CrushLoading& l = c.loading;
+    l.speed_m_per_s = optional_positive(t, "speed_m_per_s", 1.0);
+    l.strain_rate_per_s = optional_positive(t, "strain_rate_per_s", 1.0);
+    if (l.speed_m_per_s && l.strain_rate_per_s)
+        throw t.error("speed_m_per_s", "not together with strain_rate_per_s: a true impact has a "
+                                       "speed, a quasi-static test a strain rate");
+    l.to_strain = within(t, "to_strain", l.to_strain, 0.001, 0.95);
+    l.to_stress_ratio = optional_positive(t, "to_stress_ratio", 1.0);
+    if (l.to_stress_ratio && *l.to_stress_ratio <= 1.0)
+        throw t.error("to_stress_ratio", "a multiple of the plateau stress above 1 is needed");
+    l.unload = t.flag_or("unload", l.unload);
+    if (t.has("platen_friction"))
+        c.platen_friction = within(t, "platen_friction", 0.0, 0.0, 2.0);
+    if (t.has("strut_friction"))
+        c.strut_friction = within(t, "strut_friction", 0.0, 0.0, 2.0);
+    t.finish(); // first, so that a misspelt rate is told as such and not as a missing one
+    if (use == StudyUse::OneCrush && !l.speed_m_per_s && !l.strain_rate_per_s)
+        throw t.error("strain_rate_per_s", "missing; strain_rate_per_s (quasi-static) or "
+                                           "speed_m_per_s (impact) is needed");
+}
+
+void read_model(const KeyedTable& t, StudyConfig& c) {
+    CrushNumerics& n = c.numerics;
+    c.section = t.choice_or("section", {"resultants", "fibres"}, "fibres") == "fibres"
+                    ? SectionKind::Fibres
+                    : SectionKind::Resultants;
+    c.self_contact = t.flag_or("self_contact", c.self_contact);
+    n.step_safety = within(t, "step_safety", n.step_safety, 0.1, 0.99);
+    n.bulk_viscosity = within(t, "bulk_viscosity", n.bulk_viscosity, 0.0, 1.0);
+    n.damping_ratio = within(t, "damping_ratio", n.damping_ratio, 0.0, 10.0);
+    n.scale_rotary_inertia = t.flag_or("scale_rotary_inertia", n.scale_rotary_inertia);
+    n.rows_per_strain = within(t, "rows_per_strain", n.rows_per_strain, 50.0, 100000.0);
+    n.frames = count_within(t, "frames", n.frames, 0, 10000);
+    n.solver_speed_m_per_s = optional_positive(t, "solver_speed_m_per_s", 1.0);
+    t.finish();
+}
+
+CrushLimits read_limits(const KeyedTable& t) {
+    CrushLimits l;
+    l.energy_closure = within(t, "energy_closure", l.energy_closure, 1e-6, 0.1);
+    l.kinetic_share = within(t, "kinetic_share", l.kinetic_share, 1e-6, 0.5);
+    l.platen_balance = within(t, "platen_balance", l.platen_balance, 1e-6, 0.5);
+    l.penetration = within(t, "penetration", l.penetration, 1e-6, 1.0);
+    t.finish();
+    return l;
+}
+
+SweepAxes read_sweep(const KeyedTable& t) {
+    SweepAxes s;
+    if (t.has("cells"))
+        s.cells = t.texts("cells");
+    s.relative_densities = densities(t, "relative_densities");
+    s.strain_rates_per_s = positives(t, "strain_rates_per_s");
+    s.speeds_m_per_s = positives(t, "speeds_m_per_s");
+    t.finish();
+    return s;
+}
+
+/// The table of that name, or an empty one, so that defaults are read in one way.
+KeyedTable table_or_empty(const KeyedTable& root, std::string_view key, const std::string& file) {
+    const std::optional<KeyedTable> found = root.optional_table(key);
+    return found ? *found : parse_keyed_text("", file);
+}
+
+void check_sweep(const KeyedTable& root, StudyUse use, const StudyConfig& c) {
+    if (use != StudyUse::Table)
+        return;
+    const bool has_rate = c.loading.speed_m_per_s || c.loading.strain_rate_per_s ||
+                          !c.sweep.strain_rates_per_s.empty() || !c.sweep.speeds_m_per_s.empty();
+    if (!has_rate)
+        throw root.error("sweep", "no rate: sweep.strain_rates_per_s, sweep.speeds_m_per_s or one "
+                                  "in [loading] is needed");
+    if (!c.sweep.relative_densities.empty() && !c.specimen.layer_relative_densities.empty())
+        throw root.error("sweep", "relative_densities not together with "
+                                  "specimen.layer_relative_densities");
+}
+
+} // namespace
+
+StudyConfig read_study(const std::filesystem::path& path, StudyUse use) {
+    StudyConfig c;
+    c.path = path;
+    c.text = read_text_file(path);
+    const std::string file = path.string();
+    const KeyedTable root = parse_keyed_text(c.text, file);
+    if (root.integer("schema") != study_schema)
+        throw root.error("schema", fmt::format("schema {} is not known; this program reads schema "
+                                               "{}",
+                                               root.integer("schema"), study_schema));
+    c.name = root.text_or("name", path.stem().string());
+    c.about = root.text_or("about", "");
+    const KeyedTable polymer = root.table("polymer");
+    c.polymer = polymer.text("card");
+    polymer.finish();
+    if (c.polymer.ends_with(".toml"))
+        c.polymer = (path.parent_path() / c.polymer).string();
+    c.sweep = read_sweep(use == StudyUse::Table ? root.table("sweep")
+                                                : table_or_empty(root, "sweep", file));
+    const bool swept = use == StudyUse::Table && !c.sweep.cells.empty();
+    c.cell = read_cell(swept ? table_or_empty(root, "cell", file) : root.table("cell"),
+                       path.parent_path(), swept);
+    c.specimen = read_specimen(table_or_empty(root, "specimen", file));
+    read_loading(use == StudyUse::OneCrush ? root.table("loading")
+                                           : table_or_empty(root, "loading", file),
+                 use, c);
+    read_model(table_or_empty(root, "model", file), c);
+    c.limits = read_limits(table_or_empty(root, "limits", file));
+    check_sweep(root, use, c);
+    root.finish();
+    return c;
+}
+
+} // namespace cellgrade

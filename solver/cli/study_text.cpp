@@ -1,0 +1,203 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/cli/study_cases.hpp"
+#include "solver/core/units.hpp"
+
+#include <fmt/format.h>
+
+#include <span>
+#include <string_view>
+
+namespace cellgrade {
+
+namespace {
+
+/// Writes `key = value` lines; numbers with the fewest digits that read back equal.
+class TomlText {
+public:
+    void table(std::string_view name) { text_ += fmt::format("\n[{}]\n", name); }
+    void number(std::string_view key, double value) {
+        text_ += fmt::format("{} = {}\n", key, number_text(value));
+    }
+    void number(std::string_view key, std::optional<double> value, double unit = 1.0) {
+        if (value)
+            number(key, *value / unit);
+    }
+    void integer(std::string_view key, Index value) {
+        text_ += fmt::format("{} = {}\n", key, value);
+    }
+    void flag(std::string_view key, bool value) { text_ += fmt::format("{} = {}\n", key, value); }
+    void text(std::string_view key, std::string_view value) {
+        text_ += fmt::format("{} = {}\n", key, quoted(value));
+    }
+    void numbers(std::string_view key, std::span<const double> values) {
+        std::string list;
+        for (const double value : values)
+            list += (list.empty() ? "" : ", ") + number_text(value);
+        if (!values.empty())
+            text_ += fmt::format("{} = [{}]\n", key, list);
+    }
+    void integers(std::string_view key, std::span<const Index> values) {
+        text_ += fmt::format("{} = [{}]\n", key, fmt::join(values, ", "));
+    }
+    void texts(std::string_view key, std::span<const std::string> values) {
+        std::string list;
+        for (const std::string& value : values)
+            list += (list.empty() ? "" : ", ") + quoted(value);
+        if (!values.empty())
+            text_ += fmt::format("{} = [{}]\n", key, list);
+    }
+    [[nodiscard]] const std::string& str() const { return text_; }
+
+private:
+    /// TOML wants a digit after the point of a float; "{}" of fmt is the shortest round trip.
+    static std::string number_text(double value) {
+        std::string digits = fmt::format("{}", value);
+        if (digits.find_first_of(".e") == std::string::npos)
+            digits += ".0";
+        return digits;
+    }
+    static std::string quoted(std::string_view value) {
+        std::string out = "\"";
+        for (const char c : value) {
+            if (c == '"' || c == '\\')
+                out += '\\';
+            if (c == '\n')
+                out += "\\n";
+            else
+                out += c;
+        }
+        return out + "\"";
+    }
+
+    std::string text_;
+};
+
+const char* ends_name(SpecimenEnds ends) {
+    switch (ends) {
+    case SpecimenEnds::Platen:
+        return "platen";
+    case SpecimenEnds::Bonded:
+        return "bonded";
+    case SpecimenEnds::Periodic:
+        break;
+    }
+    return "periodic";
+}
+
+void write_specimen(TomlText& t, const SpecimenChoice& s) {
+    t.table("specimen");
+    t.integers("tiles", s.tiles);
+    t.number("relative_density", s.relative_density);
+    t.number("diameter_mm", s.diameter, units::mm);
+    t.numbers("layer_relative_densities", s.layer_relative_densities);
+    t.text("sides", s.periodic_sides                     ? "periodic"
+                    : s.sides == SpecimenSides::Confined ? "confined"
+                                                         : "free");
+    t.text("ends", ends_name(s.ends));
+    t.number("element_length_mm", s.element_length, units::mm);
+    if (s.elements_per_strut)
+        t.integer("elements_per_strut", *s.elements_per_strut);
+    t.text("joints", s.stiffened_joints ? "stiffened" : "none");
+    t.number("joint_stiffness", s.joint_stiffness);
+    t.number("node_offset_share", s.node_offset_share);
+    t.number("diameter_scatter_share", s.diameter_scatter);
+    t.integer("seed", s.seed);
+    t.number("min_diameter_mm", s.min_diameter / units::mm);
+}
+
+void write_run(TomlText& t, const StudyConfig& c) {
+    t.table("loading");
+    t.number("speed_m_per_s", c.loading.speed_m_per_s);
+    t.number("strain_rate_per_s", c.loading.strain_rate_per_s);
+    t.number("to_strain", c.loading.to_strain);
+    t.number("to_stress_ratio", c.loading.to_stress_ratio);
+    t.flag("unload", c.loading.unload);
+    t.number("platen_friction", c.platen_friction);
+    t.number("strut_friction", c.strut_friction);
+    t.table("model");
+    t.text("section", c.section == SectionKind::Fibres ? "fibres" : "resultants");
+    t.flag("self_contact", c.self_contact);
+    t.number("step_safety", c.numerics.step_safety);
+    t.number("bulk_viscosity", c.numerics.bulk_viscosity);
+    t.number("damping_ratio", c.numerics.damping_ratio);
+    t.flag("scale_rotary_inertia", c.numerics.scale_rotary_inertia);
+    t.number("rows_per_strain", c.numerics.rows_per_strain);
+    t.integer("frames", c.numerics.frames);
+    t.number("solver_speed_m_per_s", c.numerics.solver_speed_m_per_s);
+    t.table("limits");
+    t.number("energy_closure", c.limits.energy_closure);
+    t.number("kinetic_share", c.limits.kinetic_share);
+    t.number("platen_balance", c.limits.platen_balance);
+    t.number("penetration", c.limits.penetration);
+}
+
+void write_sweep(TomlText& t, const SweepAxes& s) {
+    if (s.cells.empty() && s.relative_densities.empty() && s.strain_rates_per_s.empty() &&
+        s.speeds_m_per_s.empty())
+        return;
+    t.table("sweep");
+    t.texts("cells", s.cells);
+    t.numbers("relative_densities", s.relative_densities);
+    t.numbers("strain_rates_per_s", s.strain_rates_per_s);
+    t.numbers("speeds_m_per_s", s.speeds_m_per_s);
+}
+
+} // namespace
+
+std::string study_text(const StudyConfig& study) {
+    TomlText t;
+    t.integer("schema", study_schema);
+    t.text("name", study.name);
+    if (!study.about.empty())
+        t.text("about", study.about);
+    t.table("polymer");
+    t.text("card", study.polymer);
+    t.table("cell");
+    if (!study.cell.name.empty())
+        t.text("name", study.cell.name);
+    if (!study.cell.file.empty())
+        t.text("file", study.cell.file.string());
+    t.number("size_mm", study.cell.scale, units::mm);
+    write_specimen(t, study.specimen);
+    write_run(t, study);
+    write_sweep(t, study.sweep);
+    return t.str();
+}
+
+std::vector<StudyConfig> expand_sweep(const StudyConfig& study) {
+    std::vector<StudyConfig> cases{study};
+    cases.front().sweep = {};
+    const auto cross = [&cases](const auto& values, auto apply) {
+        if (values.empty())
+            return;
+        std::vector<StudyConfig> product;
+        for (const StudyConfig& base : cases)
+            for (const auto& value : values)
+                apply(product.emplace_back(base), value);
+        cases = std::move(product);
+    };
+    cross(study.sweep.cells, [&study](StudyConfig& c, const std::string& cell) {
+        const bool is_file = cell.ends_with(".toml");
+        c.cell.name = is_file ? "" : cell;
+        c.cell.file = is_file ? study.path.parent_path() / cell : std::filesystem::path();
+    });
+    cross(study.sweep.relative_densities, [](StudyConfig& c, double density) {
+        c.specimen.relative_density = density;
+        c.specimen.diameter.reset();
+    });
+    std::vector<CrushLoading> rates;
+    for (const double rate : study.sweep.strain_rates_per_s)
+        rates.emplace_back(study.loading).strain_rate_per_s = rate;
+    for (const double speed : study.sweep.speeds_m_per_s)
+        rates.emplace_back(study.loading).speed_m_per_s = speed;
+    for (std::size_t i = 0; i < rates.size(); ++i) {
+        if (i < study.sweep.strain_rates_per_s.size())
+            rates[i].speed_m_per_s.reset();
+        else
+            rates[i].strain_rate_per_s.reset();
+    }
+    cross(rates, [](StudyConfig& c, const CrushLoading& loading) { c.loading = loading; });
+    return cases;
+}
+
+} // namespace cellgrade

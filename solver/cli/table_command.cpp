@@ -1,0 +1,152 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/cli/columns.hpp"
+#include "solver/cli/commands.hpp"
+#include "solver/cli/crush_outcome.hpp"
+#include "solver/cli/progress.hpp"
+#include "solver/cli/sweep.hpp"
+#include "solver/core/publish.hpp"
+#include "solver/core/units.hpp"
+#include "solver/elements/thread_count.hpp"
+#include "solver/report/curve_plot.hpp"
+#include "solver/results/csv.hpp"
+#include "solver/results/grade_table_file.hpp"
+#include "solver/results/json.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <memory>
+#include <string>
+#include <vector>
+
+namespace cellgrade {
+
+namespace {
+
+struct TableOptions {
+    std::string study;
+    std::string output, csv, curves_csv, svg;
+};
+
+std::string rate_text(const GradeCase& grade) {
+    return std::isnan(grade.speed_m_per_s) ? fmt::format("{:g}/s", grade.strain_rate_per_s)
+                                           : fmt::format("{:g} m/s", grade.speed_m_per_s);
+}
+
+std::string rows_text(const GradeTable& table) {
+    std::vector<std::vector<std::string>> lines;
+    for (const GradeRow& row : table.rows) {
+        const CrushTraits& t = row.traits;
+        lines.push_back({row.grade.cell, readable(row.grade.relative_density),
+                         readable(row.grade.strut_diameter_m / units::mm), rate_text(row.grade),
+                         readable(t.plateau_stress_Pa / units::MPa),
+                         readable(t.densification_strain, 3), readable(t.energy_J_per_m3 / 1e6),
+                         readable(t.sea_J_per_kg / 1e3), readable(t.efficiency, 3), row.status});
+    }
+    std::string text = columns_text({"cell ", "relative_density", "diameter_mm", "rate ",
+                                     "plateau_MPa", "densification_strain", "energy_MJ_per_m3",
+                                     "sea_J_per_g", "efficiency", "status "},
+                                    lines);
+    for (const GradeRow& row : table.rows)
+        if (!row.reason.empty())
+            text += fmt::format("{}: {}: {}\n", row.status, grade_label(row.grade), row.reason);
+    return text;
+}
+
+bool has_curve(const GradeTable& table) {
+    return std::any_of(table.rows.begin(), table.rows.end(),
+                       [](const GradeRow& row) { return row.curve.nominal_strain.size() > 1; });
+}
+
+CurvePlot table_plot(const GradeTable& table, const std::string& about) {
+    CurvePlot plot = curve_plot_of(table);
+    plot.subtitle = about;
+    return plot;
+}
+
+struct Study {
+    StudyConfig config;
+    std::vector<StudyCase> cases;
+    std::vector<GradeCase> grades;
+};
+
+Study prepare(const std::string& path) {
+    Study study{read_study(path, StudyUse::Table), {}, {}};
+    for (const StudyConfig& one : expand_sweep(study.config)) {
+        study.cases.push_back(prepare_case(one));
+        study.grades.push_back(study.cases.back().grade);
+    }
+    return study;
+}
+
+Provenance table_provenance(const Session& session, const Study& study) {
+    Provenance p = provenance_of(session, study.cases.front());
+    for (const StudyCase& c : study.cases)
+        for (const InputText& input : c.inputs)
+            if (std::none_of(p.inputs.begin(), p.inputs.end(),
+                             [&](const InputText& seen) { return seen.sha256 == input.sha256; }))
+                p.inputs.push_back(input);
+    p.resolved_config = study_text(study.config);
+    return p;
+}
+
+SweepResult compute(const Session& session, const Study& study, const CaseCache& cache) {
+    Progress progress("table", !session.quiet);
+    const SweepHooks hooks{
+        .progress = [&](double share, const std::string& d) { progress.update(share, d); },
+        .say = [&](const std::string& line) { progress.say(line); }};
+    const ComputeCase one = [&](std::size_t i, const std::function<void(double)>& share) {
+        use_threads(1); // the cases themselves run side by side
+        CrushHooks crush;
+        crush.progress = [&share](const CrushProgress& p) { share(p.share_done); };
+        const StudyCase& c = study.cases[i];
+        return grade_row(c, run_case(c, crush));
+    };
+    return run_sweep(study.grades, one, cache, session.n_threads(), hooks);
+}
+
+int run_table(const Session& session, const TableOptions& options) {
+    for (const std::string* file :
+         {&options.output, &options.csv, &options.curves_csv, &options.svg})
+        require_writable_folder(*file);
+    const Study study = prepare(options.study);
+    const CaseCache cache(options.output + ".cases");
+    const SweepResult swept = compute(session, study, cache);
+    const GradeTable table{study.config.name, swept.rows};
+    write_grade_table(options.output, table, table_provenance(session, study));
+    const std::vector<std::string> comments{caution_text()};
+    if (!options.csv.empty())
+        publish_text(options.csv, traits_csv(table, comments));
+    if (!options.curves_csv.empty())
+        publish_text(options.curves_csv, curves_csv(table, comments));
+    if (!options.svg.empty() && has_curve(table))
+        publish_text(options.svg, curve_plot_svg(table_plot(table, study.config.about)));
+    print(session.json ? to_json(table) + "\n" : rows_text(table));
+    const SweepCounts& n = swept.counts;
+    session.log().write(LogLevel::Phase, "{} computed, {} reused, {} failed, {} untrusted",
+                        n.computed, n.reused, n.failed, n.untrusted);
+    return n.failed + n.untrusted == 0 ? exit_code::done : exit_code::not_trusted;
+}
+
+} // namespace
+
+void add_table_command(CLI::App& program, Session& session) {
+    CLI::App& command = new_command(
+        program, session, "table", "Crush every cell x density x rate of a study: a grade table.",
+        "  cellgrade table examples/04_grade_table/study.toml -o grades.h5 --csv grades.csv\n"
+        "  cellgrade table examples/04_grade_table/short.toml -o short.h5 --svg curves.svg\n");
+    auto o = std::make_shared<TableOptions>();
+    command.add_option("STUDY.toml", o->study, "study file with a table [sweep]")->required();
+    const auto file = [&command](const char* name, std::string& value, const char* text) {
+        return command.add_option(name, value, text)->type_name("FILE")->group("Results");
+    };
+    file("-o,--output", o->output,
+         "the table, HDF5; finished cases are kept in FILE.cases/ and reused by the next run")
+        ->required();
+    file("--csv", o->csv, "traits, one row a case");
+    file("--curves-csv", o->curves_csv, "all curves, one row a point");
+    file("--svg", o->svg, "all curves as a picture");
+    command.callback(
+        [&session, o] { session.action = [&session, o] { return run_table(session, *o); }; });
+}
+
+} // namespace cellgrade

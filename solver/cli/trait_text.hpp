@@ -1,0 +1,18 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "solver/crush/crush_record.hpp"
+#include "solver/homogenize/crush_curve.hpp"
+
+#include <string>
+#include <vector>
+
+namespace cellgrade {
+
+/// Traits for people: stresses in MPa, energies in MJ/m^3 and J/g, unknown ones as "-".
+[[nodiscard]] std::string traits_text(const CrushTraits& traits);
+
+/// Guards: reached, limit, whether it was met, whether it is enforced.
+[[nodiscard]] std::string guards_text(const std::vector<GuardResult>& guards);
+
+} // namespace cellgrade

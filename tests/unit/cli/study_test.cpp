@@ -1,0 +1,111 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/cli/study.hpp"
+#include "solver/cli/study_cases.hpp"
+#include "solver/core/publish.hpp"
+#include "tests/support/compare.hpp"
+
+#include <doctest/doctest.h>
+
+#include <filesystem>
+#include <string>
+
+#include <unistd.h>
+
+using namespace cellgrade;
+
+namespace {
+
+const std::string head = "schema = 1\n[polymer]\ncard = \"medium\"\n";
+const std::string whole = head +
+                          "[cell]\nname = \"octet\"\nsize_mm = 5\n[specimen]\n"
+                          "tiles = [1, 2, 3]\nrelative_density = 0.12\nsides = \"confined\"\n"
+                          "[loading]\nspeed_m_per_s = 2.5\nto_strain = 0.6\n";
+
+class StudyFile {
+public:
+    explicit StudyFile(const std::string& text)
+        : path_(std::filesystem::temp_directory_path() /
+                ("study_test_" + std::to_string(getpid()) + ".toml")) {
+        publish_text(path_, text);
+    }
+    StudyFile(const StudyFile&) = delete;
+    StudyFile& operator=(const StudyFile&) = delete;
+    ~StudyFile() { std::filesystem::remove(path_); }
+    [[nodiscard]] const std::filesystem::path& path() const { return path_; }
+
+private:
+    std::filesystem::path path_;
+};
+
+StudyConfig read(const std::string& text, StudyUse use = StudyUse::OneCrush) {
+    const StudyFile file(text);
+    return read_study(file.path(), use);
+}
+
+std::string message(const std::string& text, StudyUse use = StudyUse::OneCrush) {
+    try {
+        (void)read(text, use);
+    } catch (const Error& e) {
+        CHECK(e.fault() == Fault::Input);
+        return e.what();
+    }
+    return "";
+}
+
+} // namespace
+
+TEST_CASE("read_study: values arrive in SI") {
+    const StudyConfig c = read(whole);
+    CHECK(c.polymer == "medium");
+    CHECK(test::rel_err(*c.cell.scale, 5e-3) < 1e-15);
+    CHECK(c.specimen.tiles == std::array<Index, 3>{1, 2, 3});
+    CHECK(c.specimen.sides == SpecimenSides::Confined);
+    CHECK_FALSE(c.specimen.periodic_sides);
+    CHECK(*c.loading.speed_m_per_s == 2.5);
+    CHECK(c.loading.to_strain == 0.6);
+}
+
+TEST_CASE("study_text: what is printed reads back to the same text") {
+    const std::string once = study_text(read(whole));
+    CHECK(study_text(read(once)) == once);
+}
+
+TEST_CASE("read_study: contradictions and misspellings name the key") {
+    CHECK(message(whole + "strain_rate_per_s = 1\n").find("loading.speed_m_per_s: not together") !=
+          std::string::npos);
+    CHECK(message(whole + "unlod = true\n").find("did you mean unload") != std::string::npos);
+    CHECK(message(whole + "[limit]\n").find("did you mean limits") != std::string::npos);
+    CHECK(message(head).find("cell") != std::string::npos);
+    CHECK(message(head + "[cell]\nname = \"a\"\nfile = \"b\"\n").find("exactly one") !=
+          std::string::npos);
+}
+
+TEST_CASE("expand_sweep: cells, then densities, then rates before speeds") {
+    const StudyConfig c = read(head + "[sweep]\ncells = [\"octet\", \"own.toml\"]\n"
+                                      "relative_densities = [0.1, 0.2]\n"
+                                      "strain_rates_per_s = [0.01]\nspeeds_m_per_s = [5]\n",
+                               StudyUse::Table);
+    const std::vector<StudyConfig> cases = expand_sweep(c);
+    REQUIRE(cases.size() == 8);
+    CHECK(cases[0].cell.name == "octet");
+    CHECK(*cases[0].loading.strain_rate_per_s == 0.01);
+    CHECK_FALSE(cases[0].loading.speed_m_per_s.has_value());
+    CHECK(*cases[1].loading.speed_m_per_s == 5.0);
+    CHECK(*cases[2].specimen.relative_density == 0.2);
+    CHECK(cases[4].cell.file.filename() == "own.toml");
+    CHECK(cases[4].cell.name.empty());
+    CHECK(cases[7].sweep.cells.empty());
+}
+
+TEST_CASE("prepare_case: the key follows what decides the result and nothing else") {
+    const std::string key = prepare_case(read(whole)).grade.key;
+    CHECK(key.size() == 64);
+    CHECK(prepare_case(read("name = \"other\"\n" + whole)).grade.key == key);
+    CHECK(prepare_case(read(whole + "unload = true\n")).grade.key != key);
+    std::string soft = whole;
+    soft.replace(soft.find("medium"), 6, "soft");
+    CHECK(prepare_case(read(soft)).grade.key != key);
+    std::string kelvin = whole;
+    kelvin.replace(kelvin.find("octet"), 5, "kelvin");
+    CHECK(prepare_case(read(kelvin)).grade.key != key);
+}

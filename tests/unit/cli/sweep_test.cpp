@@ -1,0 +1,123 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/cli/sweep.hpp"
+#include "solver/core/error.hpp"
+
+#include <doctest/doctest.h>
+
+#include <bit>
+#include <cstdint>
+#include <filesystem>
+#include <limits>
+#include <string>
+
+#include <unistd.h>
+
+using namespace cellgrade;
+
+namespace {
+
+class Folder {
+public:
+    Folder()
+        : path_(std::filesystem::temp_directory_path() / ("sweep_" + std::to_string(getpid()))) {
+        std::filesystem::remove_all(path_);
+    }
+    Folder(const Folder&) = delete;
+    Folder& operator=(const Folder&) = delete;
+    ~Folder() { std::filesystem::remove_all(path_); }
+    [[nodiscard]] const std::filesystem::path& path() const { return path_; }
+
+private:
+    std::filesystem::path path_;
+};
+
+std::vector<GradeCase> five_cases() {
+    std::vector<GradeCase> cases;
+    for (int i = 0; i < 5; ++i)
+        cases.push_back({.key = std::string(63, 'a') + std::to_string(i), .cell = "octet"});
+    return cases;
+}
+
+GradeRow row_of(const GradeCase& grade, double value) {
+    GradeRow row;
+    row.grade = grade;
+    row.status = "trusted";
+    row.traits.plateau_stress_Pa = value;
+    row.traits.residual_strain = std::numeric_limits<double>::quiet_NaN();
+    row.curve = {{0.0, 0.1}, {0.0, value}, 2};
+    row.density_kg_per_m3 = 1.0 / 3.0;
+    row.guards = {{"kinetic_share", value, 0.05, true, false}, {"penetration", 0.1, 0.2, false}};
+    return row;
+}
+
+} // namespace
+
+TEST_CASE("CaseCache: a row comes back bit for bit") {
+    const Folder folder;
+    const CaseCache cache(folder.path());
+    const GradeRow row = row_of(five_cases().front(), 0.1 + 0.2);
+    cache.save(row);
+    std::string note;
+    const std::optional<GradeRow> back = cache.load(row.grade, note);
+    REQUIRE(back.has_value());
+    CHECK(note.empty());
+    CHECK(std::bit_cast<std::uint64_t>(back->traits.plateau_stress_Pa) ==
+          std::bit_cast<std::uint64_t>(row.traits.plateau_stress_Pa));
+    CHECK(std::bit_cast<std::uint64_t>(back->traits.residual_strain) ==
+          std::bit_cast<std::uint64_t>(row.traits.residual_strain));
+    CHECK(back->curve.nominal_stress_Pa == row.curve.nominal_stress_Pa);
+    CHECK(back->curve.turn == 2);
+    REQUIRE(back->guards.size() == 2);
+    CHECK(back->guards[0].name == "kinetic_share");
+    CHECK_FALSE(back->guards[0].enforced);
+    CHECK_FALSE(back->guards[1].met);
+    CHECK(back->guards[1].limit == 0.2);
+}
+
+TEST_CASE("run_sweep: rows keep the order of the cases for any number of threads") {
+    const std::vector<GradeCase> cases = five_cases();
+    for (const int threads : {1, 2, 7}) {
+        const Folder folder;
+        const SweepResult swept = run_sweep(
+            cases,
+            [&](std::size_t i, const auto&) { return row_of(cases[i], static_cast<double>(i)); },
+            CaseCache(folder.path()), threads);
+        CHECK(swept.counts.computed == 5);
+        for (std::size_t i = 0; i < 5; ++i)
+            CHECK(swept.rows[i].traits.plateau_stress_Pa == static_cast<double>(i));
+    }
+}
+
+TEST_CASE("run_sweep: finished cases are reused, failed ones are rows with the reason") {
+    const std::vector<GradeCase> cases = five_cases();
+    const Folder folder;
+    const CaseCache cache(folder.path());
+    cache.save(row_of(cases[1], 7.0));
+    const SweepResult swept = run_sweep(
+        cases,
+        [&](std::size_t i, const auto&) -> GradeRow {
+            if (i == 3)
+                throw run_error("element 12 is inside out");
+            return row_of(cases[i], 1.0);
+        },
+        cache, 2);
+    CHECK(swept.counts.computed == 4);
+    CHECK(swept.counts.reused == 1);
+    CHECK(swept.counts.failed == 1);
+    CHECK(swept.rows[1].traits.plateau_stress_Pa == 7.0);
+    CHECK(swept.rows[3].status == "failed");
+    CHECK(swept.rows[3].reason == "element 12 is inside out");
+    CHECK(std::isnan(swept.rows[3].traits.plateau_stress_Pa));
+}
+
+TEST_CASE("run_sweep: a defect of the program is not a row") {
+    const std::vector<GradeCase> cases = five_cases();
+    const Folder folder;
+    CHECK_THROWS_AS((void)run_sweep(
+                        cases,
+                        [](std::size_t, const auto&) -> GradeRow {
+                            throw std::logic_error("index out of range");
+                        },
+                        CaseCache(folder.path()), 2),
+                    std::logic_error);
+}

@@ -14,7 +14,7 @@ namespace cellgrade {
 
 namespace {
 
-constexpr const char* schema = "crush-state/2";
+constexpr const char* schema = "crush-state/3";
 using Doubles = std::vector<double>;
 
 /// Keeps the arrays alive until the file is written.
@@ -76,9 +76,10 @@ std::string setup_digest(const CrushSetup& setup) {
     text << l.speed_m_per_s.value_or(-1) << ' ' << l.strain_rate_per_s.value_or(-1) << ' '
          << l.to_strain << ' ' << l.to_stress_ratio.value_or(-1) << ' ' << l.unload << ' ';
     const CrushNumerics& n = setup.numerics;
-    text << n.step_safety << ' ' << n.contact_step_share << ' ' << n.bulk_viscosity << ' '
-         << n.damping_ratio << ' ' << n.scale_rotary_inertia << ' ' << n.rows_per_strain << ' '
-         << n.frames << ' ' << n.solver_speed_m_per_s.value_or(-1) << ' ';
+    text << n.step_safety << ' ' << n.move_cap << ' ' << n.contact_step_share << ' '
+         << n.bulk_viscosity << ' ' << n.damping_ratio << ' ' << n.scale_rotary_inertia << ' '
+         << n.rows_per_strain << ' ' << n.frames << ' ' << n.solver_speed_m_per_s.value_or(-1)
+         << ' ';
     const CrushLimits& c = setup.limits;
     text << c.energy_closure << ' ' << c.kinetic_share << ' ' << c.platen_balance << ' '
          << c.penetration;
@@ -97,7 +98,7 @@ void CrushRun::save_checkpoint() const {
         out.add(at + "/frames", {static_cast<double>(s.frames)});
     };
     save_snapshot(snapshot(), "now");
-    out.add("first_speed", {first_speed_});
+    out.add("first_speed", {first_speed_, tried_speed_});
     out.add("windows", {static_cast<double>(windows_.size())});
     for (std::size_t i = 0; i < windows_.size(); ++i)
         save_snapshot(windows_[i], "window" + std::to_string(i));
@@ -141,6 +142,7 @@ void CrushRun::resume_from_checkpoint() {
     };
     const Snapshot now = load_snapshot("now");
     first_speed_ = blob.doubles("first_speed")[0];
+    tried_speed_ = blob.doubles("first_speed")[1];
     windows_.clear();
     for (std::size_t i = 0; i < static_cast<std::size_t>(blob.doubles("windows")[0]); ++i)
         windows_.push_back(load_snapshot("window" + std::to_string(i)));

@@ -29,6 +29,13 @@ BeamBody make_body(const CrushSetup& setup, double E, double nu) {
     return {setup.mesh, std::move(fibres), std::move(mass)};
 }
 
+double smallest_radius(const BeamMesh& mesh) {
+    double r = mesh.elements.front().radius;
+    for (const BeamElement& e : mesh.elements)
+        r = std::min(r, e.radius);
+    return r;
+}
+
 void check_setup(const CrushSetup& setup) {
     const BeamMesh& mesh = setup.mesh;
     const bool periodic_z = mesh.periodic[2];
@@ -71,7 +78,9 @@ CrushModel::CrushModel(const CrushSetup& setup) : drive_(std::make_unique<Platen
     waves_.slow_period = 4.0 * height_ / waves_.speed;
 
     dynamics_ = std::make_unique<BeamDynamics>(
-        mesh.nodes, std::move(body), DynamicsSettings{.step_safety = setup.numerics.step_safety});
+        mesh.nodes, std::move(body),
+        DynamicsSettings{.step_safety = setup.numerics.step_safety,
+                         .move_cap_m = setup.numerics.move_cap * smallest_radius(mesh)});
     ContactSettings contact{.modulus = E,
                             .poisson = nu,
                             .friction = setup.strut_friction,

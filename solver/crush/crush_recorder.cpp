@@ -53,8 +53,24 @@ void CrushRecorder::complete_row() {
     history_.friction_energy_J.back() = ledger.friction;
     history_.damping_energy_J.back() = ledger.damping;
     history_.external_work_J.back() = ledger.external;
-    state_.closure = std::max(state_.closure, ledger.closure(state_.largest_energy));
     state_.waiting = 0.0;
+}
+
+double energy_closure(const CrushHistory& h, double height, double from_strain) {
+    double largest = 0.0, worst = 0.0;
+    for (std::size_t i = 0; i < h.time_s.size(); ++i) {
+        const EnergyLedger row{.kinetic = h.kinetic_energy_J[i],
+                               .stored = h.stored_energy_J[i],
+                               .viscous = h.viscous_energy_J[i],
+                               .contact = h.contact_energy_J[i],
+                               .friction = h.friction_energy_J[i],
+                               .damping = h.damping_energy_J[i],
+                               .external = h.external_work_J[i]};
+        const double closure = row.closure(largest);
+        if (h.displacement_m[i] >= from_strain * height || i + 1 == h.time_s.size())
+            worst = std::max(worst, closure);
+    }
+    return worst;
 }
 
 double CrushRecorder::nominal_stress(Index row) const {

@@ -22,7 +22,6 @@ public:
     [[nodiscard]] CrushHistory& history() { return history_; }
     [[nodiscard]] Index rows() const { return static_cast<Index>(history_.time_s.size()); }
     [[nodiscard]] double nominal_stress(Index row) const;
-    [[nodiscard]] double largest_closure() const { return state_.closure; }
     [[nodiscard]] double deepest() const { return state_.deepest; }
 
     /// Sums of the open interval and the waiting row, for snapshots and checkpoints.
@@ -30,7 +29,7 @@ public:
         double impulse_top = 0.0, impulse_bottom = 0.0, interval = 0.0; ///< [N s], [N s], [s]
         double last_row_displacement = 0.0;
         double waiting = 0.0; ///< 1 when the last row still lacks its energies
-        double largest_energy = 0.0, closure = 0.0, deepest = 0.0;
+        double deepest = 0.0;
         double rows = 0.0;
     };
     [[nodiscard]] State save() const;
@@ -46,6 +45,11 @@ private:
     CrushHistory history_;
     State state_;
 };
+
+/// Worst |external work - all parts| over the largest energy so far [-], over the rows from
+/// `from_strain` on: an impact begins with hits on single nodes, whose energies are nothing to
+/// measure against. What went wrong before still counts, for the defect adds up.
+[[nodiscard]] double energy_closure(const CrushHistory& history, double height, double from_strain);
 
 /// Calls f on every column of a history, in a fixed order.
 template <class History, class F>

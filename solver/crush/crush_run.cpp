@@ -29,6 +29,7 @@ CrushRun::CrushRun(const CrushSetup& setup, const CrushHooks& hooks)
                                       model_.waves().slow_period);
     if (setup.numerics.frames > 0)
         take_frame();
+    tried_speed_ = first_speed_;
     head_for(first_speed_);
     resume_from_checkpoint();
 }
@@ -79,8 +80,10 @@ void CrushRun::step() {
         const double speed = model_.drive().speed(dynamics.time());
         dynamics.set_clock_ratio(std::abs(speed) / model_.height() /
                                  *setup_.loading.strain_rate_per_s);
-        dynamics.set_damping_flow(
-            Vec3(0.0, 0.0, -speed / (model_.height() - course_.displacement)));
+        const BoxMotion& box = dynamics.box();
+        Vec3 flow = box.velocity().cwiseQuotient(box.lengths());
+        flow.z() = -speed / (model_.height() - course_.displacement);
+        dynamics.set_damping_flow(flow);
     }
     const bool due = recorder_.row_due(course_.displacement);
     if (due)
@@ -203,7 +206,7 @@ void CrushRun::watch_inertia() {
 
 bool CrushRun::may_slow_down() const {
     return course_.goings_back < most_goings_back &&
-           course_.speed > 1.5 * first_speed_ / std::pow(2.0, most_halvings);
+           course_.speed > 1.5 * tried_speed_ / std::pow(2.0, most_halvings);
 }
 
 void CrushRun::slow_down() {
@@ -286,7 +289,8 @@ void CrushRun::judge(CrushRecord& record) const {
                                  .met = value <= limit,
                                  .enforced = enforced});
     };
-    guard("energy_closure", recorder_.largest_closure(), limits.energy_closure, true);
+    guard("energy_closure", energy_closure(history, model_.height(), inertia_from_strain),
+          limits.energy_closure, true);
     guard("penetration", recorder_.deepest(), limits.penetration, true);
     guard("kinetic_share", inertia.kinetic_share, limits.kinetic_share, quasi_static());
     guard("platen_balance", inertia.platen_balance, limits.platen_balance, quasi_static());

@@ -81,7 +81,8 @@ private:
     CrushModel model_;
     CrushRecorder recorder_;
     Course course_;
-    double first_speed_ = 0.0;
+    double first_speed_ = 0.0;      ///< the fastest allowed; halved when a run begins anew
+    double tried_speed_ = 0.0;      ///< the one it began with
     std::vector<Snapshot> windows_; ///< the beginning, and the starts of the last two windows
     std::vector<CrushFrame> frames_;
     std::vector<std::string> notes_;

@@ -45,10 +45,13 @@ struct CrushLoading {
 };
 
 struct CrushNumerics {
-    double step_safety = 0.9;        ///< share of the stable step that is used
+    double step_safety = 0.9; ///< share of the stable step that is used
+    /// Most that a node or platen may move in one step, over the smallest radius: contact stiffens
+    /// over 0.2 radii, so ten steps resolve it and its work, whatever the speed of an impact.
+    double move_cap = 0.02;
     double contact_step_share = 0.2; ///< most that contact may lower the stable step
     double bulk_viscosity = 0.06; ///< linear coefficient, share of critical damping of an element
-    double damping_ratio = 0.2;   ///< of the slowest sway of the specimen; quasi-static runs only
+    double damping_ratio = 0.05;  ///< of the slowest sway of the specimen; quasi-static runs only
     bool scale_rotary_inertia =
         true;                        ///< raise rotary inertia so that bending does not set the step
     double rows_per_strain = 1000.0; ///< recorded rows per unit of nominal strain

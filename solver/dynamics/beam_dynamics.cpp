@@ -24,8 +24,8 @@ BeamDynamics::BeamDynamics(std::span<const Vec3> positions,
 void BeamDynamics::start() {
     find_loads();
     look_at_bound();
-    clock_.kinetic_half = motion_.kinetic_half();
-    clock_.work_half = clock_.kinetic_half + parts_.stored + parts_.contact; // what it starts with
+    const double kinetic = motion_.kinetic_half();
+    clock_.work_half = kinetic + parts_.stored + parts_.contact; // what it starts with
     energies_wanted_ = false;
 }
 
@@ -33,9 +33,11 @@ void BeamDynamics::step() {
     look_at_bound();
     const StepTimes times = choose_step();
     const double power_before = point_load_power();
-    const MotionSums sums = move(times);
-    const double load_work = sums.load_work + 0.5 * times.dt * (power_before + point_load_power());
-    close_ledger(sums, load_work);
+    MotionSums sums = move(times);
+    const double point_before = 0.5 * times.dt * power_before;
+    sums.load_before += point_before;
+    sums.load_work += point_before + 0.5 * times.dt * point_load_power();
+    close_ledger(sums);
     clock_.time += times.dt_next;
     clock_.material_time += clock_ratio_ * times.dt_next;
     clock_.dt = times.dt_next;
@@ -63,6 +65,8 @@ StepTimes BeamDynamics::choose_step() {
     double next = settings_.step_safety * stable_step();
     if (settings_.step_cap_s > 0.0)
         next = std::min(next, settings_.step_cap_s);
+    if (settings_.move_cap_m > 0.0)
+        next = std::min(next, settings_.move_cap_m / std::max(clock_.fastest, 1e-300));
     // The first half step starts at t = 0 itself.
     const double dt = clock_.steps == 0 ? 0.5 * next : 0.5 * (clock_.dt + next);
     return {.dt = dt, .dt_next = next, .half_time = clock_.time + 0.5 * next};
@@ -72,8 +76,11 @@ MotionSums BeamDynamics::move(const StepTimes& times) {
     MotionSums sums = motion_.advance(
         load_, times, {.alpha = settings_.damping_per_s, .stretch_rate = damping_flow_});
     box_.advance(box_load_, times, settings_.damping_per_s, sums);
-    for (PlateMotion& plates : plates_)
+    clock_.fastest = sums.largest_move / times.dt_next;
+    for (PlateMotion& plates : plates_) {
         plates.advance(times);
+        clock_.fastest = std::max(clock_.fastest, plates.fastest());
+    }
     return sums;
 }
 
@@ -88,16 +95,18 @@ double BeamDynamics::point_load_power() const {
     return power;
 }
 
-void BeamDynamics::close_ledger(const MotionSums& sums, double load_work) {
+void BeamDynamics::close_ledger(const MotionSums& sums) {
     ledger_ = parts_;
-    ledger_.kinetic = 0.5 * (clock_.kinetic_half + sums.kinetic_half);
-    ledger_.external = clock_.work_half + 0.5 * load_work;
+    ledger_.kinetic = sums.kinetic;
+    ledger_.external = clock_.work_half + sums.load_before;
     for (const PlateMotion& plates : plates_)
         ledger_.external += plates.work();
-    ledger_.damping = clock_.damping_half + 0.5 * sums.damping_work;
-    clock_.kinetic_half = sums.kinetic_half;
-    clock_.work_half += load_work;
+    ledger_.damping = clock_.damping_half + sums.damping_before;
+    clock_.work_half += sums.load_work;
     clock_.damping_half += sums.damping_work;
+    if (!std::isfinite(sums.kinetic))
+        throw run_error("velocities are not finite at t = {:.4g} s (step {})", clock_.time,
+                        clock_.steps);
 }
 
 void BeamDynamics::find_loads() {
@@ -121,7 +130,7 @@ void BeamDynamics::find_loads() {
         parts_.contact += plates.stored();
         parts_.friction += plates.friction();
     }
-    const double sum = parts_.stored + parts_.contact + clock_.kinetic_half;
+    const double sum = parts_.stored + parts_.contact;
     if (!std::isfinite(sum))
         throw run_error("energy is not finite at t = {:.4g} s (step {})", clock_.time,
                         clock_.steps);

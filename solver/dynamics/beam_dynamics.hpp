@@ -16,6 +16,7 @@ namespace cellgrade {
 struct DynamicsSettings {
     double step_safety = 0.9;   ///< share of the stable step that is used, in (0, 1)
     double step_cap_s = 0.0;    ///< upper cap of the step [s]; 0: none
+    double move_cap_m = 0.0;    ///< most that a node or plate may move in one step [m]; 0: no cap
     double damping_per_s = 0.0; ///< mass-proportional damping alpha [1/s]
     Index bound_every = 20;     ///< steps between two looks at the elements' stable step
 };
@@ -85,7 +86,8 @@ public:
     /// What a resumed run needs for the same bits.
     struct Clock {
         double time = 0.0, material_time = 0.0, dt = 0.0, omega = 0.0, body_omega = 0.0;
-        double kinetic_half = 0.0, work_half = 0.0, damping_half = 0.0, friction = 0.0;
+        double fastest = 0.0; ///< node or plate of the last step [m/s]
+        double work_half = 0.0, damping_half = 0.0, friction = 0.0;
         Index steps = 0;
     };
     struct State {
@@ -106,7 +108,7 @@ public:
 private:
     [[nodiscard]] StepTimes choose_step();
     [[nodiscard]] MotionSums move(const StepTimes& times);
-    void close_ledger(const MotionSums& sums, double load_work);
+    void close_ledger(const MotionSums& sums);
     void find_loads();
     void add_point_loads();
     [[nodiscard]] double point_load_power() const;

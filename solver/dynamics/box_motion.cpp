@@ -19,12 +19,14 @@ void BoxMotion::advance(const Vec3& load, const StepTimes& times, double alpha, 
         if (edges_[axis] == BoxEdge::Free) {
             velocity_[axis] = gain * (keep * old + times.dt * load[axis] / mass_);
             const double mean = 0.5 * (old + velocity_[axis]);
-            sums.kinetic_half += 0.5 * mass_ * velocity_[axis] * velocity_[axis];
+            sums.kinetic += 0.5 * mass_ * old * velocity_[axis];
+            sums.damping_before += 0.5 * alpha * mass_ * mean * old * times.dt;
             sums.damping_work += alpha * mass_ * mean * mean * times.dt;
         } else if (edges_[axis] == BoxEdge::Prescribed) {
             velocity_[axis] =
                 wanted[axis]; // a driven edge is massless: its force balances the load
             reaction_[axis] = -load[axis];
+            sums.load_before += 0.5 * reaction_[axis] * old * times.dt;
             sums.load_work += reaction_[axis] * 0.5 * (old + velocity_[axis]) * times.dt;
         }
         lengths_[axis] += times.dt_next * velocity_[axis];

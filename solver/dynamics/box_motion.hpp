@@ -33,8 +33,7 @@ public:
     /// Rate of the prescribed edges, asked for at the half step [m/s].
     void set_rate(std::function<Vec3(double time)> rate) { rate_ = std::move(rate); }
 
-    /// One step; `load` is -dU/dL per axis at t_n [N]. Adds to kinetic_half, damping_work,
-    /// load_work.
+    /// One step; `load` is -dU/dL per axis at t_n [N]. Adds to `sums`.
     void advance(const Vec3& load, const StepTimes& times, double alpha, MotionSums& sums);
 
     [[nodiscard]] const Vec3& lengths() const { return lengths_; }

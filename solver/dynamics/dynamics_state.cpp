@@ -54,9 +54,8 @@ std::vector<Index> indices(const Doubles& values) {
 }
 
 Doubles flat_clock(const BeamDynamics::Clock& c) {
-    return {
-        c.time,         c.material_time, c.dt,           c.omega,    c.body_omega,
-        c.kinetic_half, c.work_half,     c.damping_half, c.friction, static_cast<double>(c.steps)};
+    return {c.time,    c.material_time, c.dt,           c.omega,    c.body_omega,
+            c.fastest, c.work_half,     c.damping_half, c.friction, static_cast<double>(c.steps)};
 }
 
 BeamDynamics::Clock clock_of(const Doubles& v) {

@@ -6,9 +6,8 @@
 
 namespace cellgrade {
 
-/// Where the work went, all at one time t_n [J]. The kinetic energy at t_n is the mean of those at
-/// the half steps around it; the works of supports, loads and damping are carried to t_n by half of
-/// the last increment, which is what the central-difference scheme conserves to second order.
+/// Where the work went, all at one time t_n [J]. In which forms the parts are
+/// taken so that their sum is conserved stands at `MotionSums`.
 struct EnergyLedger {
     double kinetic = 0.0;
     double stored = 0.0;   ///< elastic, in the elements

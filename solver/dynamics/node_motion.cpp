@@ -94,7 +94,7 @@ void NodeMotion::hold_translations(Index i, const NodeLoad& load, double alpha, 
         const Vec3& prescribed = group_rate_[hold.group].velocity;
         const Vec3 f(load.fx, load.fy, load.fz);
         hold.reaction = {};
-        hold.work = 0.0;
+        hold.work = hold.work_before = 0.0;
         for (int axis = 0; axis < 3; ++axis) {
             if ((hold.freedoms & (1U << axis)) == 0U)
                 continue;
@@ -103,6 +103,7 @@ void NodeMotion::hold_translations(Index i, const NodeLoad& load, double alpha, 
             const double r = m * (s.v[axis] - s.v_old[axis]) / s.times.dt - f[axis] +
                              alpha * m * (mean - s.u[axis]);
             hold.reaction.force[axis] = r;
+            hold.work_before += 0.5 * r * s.v_old[axis] * s.times.dt;
             hold.work += r * mean * s.times.dt;
         }
     }
@@ -130,6 +131,7 @@ void NodeMotion::hold_rotations(Index i, const NodeLoad& load, double alpha, Nod
         for (int axis = 0; axis < 3; ++axis)
             if ((holds_[k].freedoms & (8U << axis)) != 0U) {
                 holds_[k].reaction.moment[axis] = r[axis];
+                holds_[k].work_before += 0.5 * r[axis] * s.w_old[axis] * s.times.dt;
                 holds_[k].work += r[axis] * 0.5 * (s.w[axis] + s.w_old[axis]) * s.times.dt;
             }
 }
@@ -168,10 +170,14 @@ void NodeMotion::advance_node(Index i,
     rate = {s.v.x(), s.v.y(), s.v.z(), s.w.x(), s.w.y(), s.w.z(), 0.0, 0.0};
     spin_[i] = s.p;
 
-    sums.kinetic_half += 0.5 * inertia.mass * s.v.squaredNorm() + 0.5 * s.p.dot(s.w);
-    sums.damping_work += alpha * times.dt *
-                         (0.5 * inertia.mass * (s.v + s.v_old).dot(0.5 * (s.v + s.v_old) - s.u) +
-                          0.25 * (s.p + s.p_old).dot(s.w + s.w_old));
+    sums.kinetic +=
+        0.5 * inertia.mass * s.v.dot(s.v_old) + 0.25 * (s.p.dot(s.w_old) + s.p_old.dot(s.w));
+    const Vec3 brake = 0.5 * (s.v + s.v_old) - s.u, turn_brake = 0.5 * (s.p + s.p_old);
+    const double share = alpha * times.dt;
+    sums.damping_before +=
+        0.5 * share * (inertia.mass * brake.dot(s.v_old) + turn_brake.dot(s.w_old));
+    sums.damping_work +=
+        0.5 * share * (inertia.mass * brake.dot(s.v + s.v_old) + turn_brake.dot(s.w + s.w_old));
     sums.largest_move = std::max(sums.largest_move, move.squaredNorm());
 }
 
@@ -180,6 +186,7 @@ void NodeMotion::sum_reactions(MotionSums& sums) {
     for (const Hold& hold : holds_) {
         reaction_[hold.group].force += hold.reaction.force;
         reaction_[hold.group].moment += hold.reaction.moment;
+        sums.load_before += hold.work_before;
         sums.load_work += hold.work;
     }
 }
@@ -200,7 +207,8 @@ MotionSums NodeMotion::advance(std::span<const NodeLoad> load,
     }
     MotionSums total;
     for (const MotionSums& part : chunk_sums_) {
-        total.kinetic_half += part.kinetic_half;
+        total.kinetic += part.kinetic;
+        total.damping_before += part.damping_before;
         total.damping_work += part.damping_work;
         total.largest_move = std::max(total.largest_move, part.largest_move);
     }

@@ -25,11 +25,18 @@ struct Damping {
 };
 
 /// Sums over nodes of one step.
+///
+/// The kinetic energy at t_n is the product form m v- . v+ / 2, and a work at t_n counts the force
+/// at t_n with v- only. In these forms the trapezoidal work of a linear spring and the change of
+/// kinetic energy cancel exactly over a step, whatever w dt; means of squares would swing by (w
+/// dt)^2/4 in a stiff contact.
 struct MotionSums {
-    double kinetic_half = 0.0; ///< kinetic energy at n + 1/2 [J]
-    double damping_work = 0.0; ///< dissipated by mass-proportional damping in the step [J]
-    double load_work = 0.0;    ///< done by the supports of moving groups in the step [J]
-    double largest_move = 0.0; ///< largest displacement of a node in the step [m]
+    double kinetic = 0.0;        ///< at t_n [J]
+    double damping_before = 0.0; ///< dissipated from n - 1/2 to t_n [J]
+    double damping_work = 0.0;   ///< dissipated from n - 1/2 to n + 1/2 [J]
+    double load_before = 0.0;    ///< work of supports and driven edges from n - 1/2 to t_n [J]
+    double load_work = 0.0;      ///< the same from n - 1/2 to n + 1/2 [J]
+    double largest_move = 0.0;   ///< largest displacement of a node in the step [m]
 };
 
 /// State of the nodes and one central-difference step of all of them.
@@ -88,6 +95,7 @@ private:
         Index group = no_index;
         unsigned freedoms = 0;
         GroupReaction reaction;
+        double work_before = 0.0;
         double work = 0.0;
     };
     struct NodeStep; // one node's numbers within a step

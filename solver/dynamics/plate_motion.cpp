@@ -56,6 +56,13 @@ double PlateMotion::deepest_share() const {
     return deepest;
 }
 
+double PlateMotion::fastest() const {
+    double speed = 0.0;
+    for (const PlaneMotion& plane : motion_)
+        speed = std::max(speed, plane.velocity.norm());
+    return speed;
+}
+
 PlateMotion::State PlateMotion::save() const {
     State state{.force = force_, .work = work_, .friction = friction_};
     for (std::size_t i = 0; i < motion_.size(); ++i) {

@@ -43,6 +43,8 @@ public:
     [[nodiscard]] Vec3 force(Index i) const {
         return contact_ ? contact_->report()[i].force : Vec3::Zero().eval();
     }
+    /// Speed of the fastest plate in the last step [m/s].
+    [[nodiscard]] double fastest() const;
     [[nodiscard]] double position(Index i) const { return motion_[i].position; }
 
     struct State {

@@ -40,6 +40,22 @@ CrushSetup elastic_setup(BeamMesh mesh, double to_strain) {
     return setup;
 }
 
+/// Slower and less damped than a crush is by default: what is checked here is the answer at rest.
+/// The default (25 slow periods, damping ratio 0.2) leaves 5 % of damping in the cell's stress at
+/// 10 % strain and 2 % at 20 %.
+void go_slowly(CrushSetup& setup) {
+    double volume = 0.0;
+    for (const BeamElement& e : setup.mesh.elements) {
+        const Vec3 shift = e.image_b.cast<double>().cwiseProduct(setup.mesh.box);
+        const double h = (setup.mesh.nodes[e.b] + shift - setup.mesh.nodes[e.a]).norm();
+        volume += pi * e.radius * e.radius * h * e.mass_factor;
+    }
+    const double density = volume / setup.mesh.box.prod(), height = setup.mesh.box.z();
+    const double slow_period = 4.0 * height / std::sqrt(E / rho * density);
+    setup.numerics.damping_ratio = 0.05;
+    setup.numerics.solver_speed_m_per_s = setup.loading.to_strain * height / (60.0 * slow_period);
+}
+
 /// Mean force of the two ends at a nominal strain, between the rows on either side [N].
 double force_at(const CrushRecord& record, double strain) {
     const std::vector<double>& way = record.history.displacement_m;
@@ -79,8 +95,7 @@ void add_column(Rows& rows) {
     CrushSetup setup = elastic_setup(std::move(mesh), 0.61);
     setup.ends = SpecimenEnds::Bonded;
     setup.numerics.rows_per_strain = 500.0;
-    // Slow enough that the snap into the buckle has died out at the first compared strain.
-    setup.numerics.solver_speed_m_per_s = 0.61 * L / (80.0 * 2.0 * pi / omega);
+    go_slowly(setup);
     const CrushRecord record = run_crush(setup);
     add_guards(rows, "crush/column", record);
     const double euler = pi * pi * E * 0.25 * pi * std::pow(r, 4) / (L * L);
@@ -108,6 +123,7 @@ void add_body_centred(Rows& rows) {
     setup.sides = SpecimenSides::Free;
     setup.numerics.rows_per_strain = 500.0;
     setup.numerics.frames = 2;
+    go_slowly(setup);
     const CrushRecord record = run_crush(setup);
     add_guards(rows, "crush/body-centred", record);
     const double I = 0.25 * pi * std::pow(r, 4), unit = E * I / std::pow(l, 4);

@@ -11,7 +11,7 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
+#include <functional>
 #include <string>
 
 using namespace cellgrade;
@@ -107,10 +107,12 @@ TEST_CASE("run_crush: both platens feel the same force in a slow crush") {
 }
 
 TEST_CASE("run_crush: same bits for 1, 2 and 3 threads") {
+    CrushSetup setup = one_cell(0.03);
+    setup.numerics.solver_speed_m_per_s = 0.5; // a hundred steps: teams of threads are slow here
     std::vector<CrushRecord> records;
     for (const int threads : {1, 2, 3}) {
         omp_set_num_threads(threads);
-        records.push_back(run_crush(one_cell(0.01)));
+        records.push_back(run_crush(setup));
     }
     omp_set_num_threads(1);
     for (const CrushRecord& record : records) {
@@ -156,6 +158,31 @@ TEST_CASE("run_crush: a run that cannot be made slow enough says so and is not t
     REQUIRE(record.notes.size() == 6);
     CHECK(record.notes.front().find("halved the platen speed") != std::string::npos);
     CHECK(record.history.displacement_m.back() >= 0.097 * record.height_m);
+}
+
+TEST_CASE("run_crush: a run that starts too fast goes back, slows down and says so") {
+    CrushSetup setup = one_cell(0.1);
+    setup.limits.kinetic_share = 1e-3;
+    setup.numerics.solver_speed_m_per_s = 0.4;
+    const CrushRecord record = run_crush(setup);
+    INFO(record.failure);
+    CHECK(record.trusted());
+    CHECK(guard(record, "kinetic_share").value <= 1e-3);
+    REQUIRE_FALSE(record.notes.empty());
+    CHECK(record.notes.front().find("halved the platen speed") != std::string::npos);
+    // Going back leaves no row twice.
+    const std::vector<double>& way = record.history.displacement_m;
+    CHECK(std::adjacent_find(way.begin(), way.end(), std::greater_equal<>()) == way.end());
+    CHECK(way.back() >= 0.097 * record.height_m);
+}
+
+TEST_CASE("run_crush: a run past an enforced limit ends, reports it and is not trusted") {
+    CrushSetup setup = one_cell(0.1);
+    setup.limits.energy_closure = 1e-12;
+    const CrushRecord record = run_crush(setup);
+    CHECK(record.end == CrushEnd::TargetStrain);
+    CHECK_FALSE(guard(record, "energy_closure").met);
+    CHECK_FALSE(record.trusted());
 }
 
 TEST_CASE("run_crush: an impact reports inertia without enforcing it") {

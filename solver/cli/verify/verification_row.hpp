@@ -52,7 +52,7 @@ struct VerificationRow {
 /// Whole crushes with known curves: a clamped column and an endless body-centred cell.
 [[nodiscard]] std::vector<VerificationRow> verify_crush();
 
-/// Free flight over 100,000 steps; takes half a minute.
+/// Free flight over 100,000 steps; takes a few seconds.
 [[nodiscard]] std::vector<VerificationRow> verify_long_flights();
 
 } // namespace cellgrade

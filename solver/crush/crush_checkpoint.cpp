@@ -14,7 +14,7 @@ namespace cellgrade {
 
 namespace {
 
-constexpr const char* schema = "crush-state/3";
+constexpr const char* schema = "crush-state/4";
 using Doubles = std::vector<double>;
 
 /// Keeps the arrays alive until the file is written.

@@ -194,6 +194,7 @@ void CrushRun::watch_inertia() {
         course_.calm_windows = worst < 0.2 ? course_.calm_windows + 1.0 : 0.0;
         if (course_.calm_windows >= course_.calm_needed && course_.speed < 0.75 * first_speed_) {
             course_.calm_windows = 0.0;
+            course_.sped_up = 1.0;
             head_for(std::copysign(2.0 * course_.speed, model_.drive().target()));
         }
     }
@@ -218,7 +219,9 @@ void CrushRun::slow_down() {
     go_back(Snapshot(windows_[to]));
     windows_.resize(to + 1);
     course_.goings_back = now.goings_back + 1.0;
-    course_.calm_needed = std::min(2.0 * now.calm_needed, 64.0);
+    // Only a speed-up that had to be taken back makes the next one wait longer.
+    course_.calm_needed = std::min(now.sped_up * now.calm_needed + now.calm_needed, 64.0);
+    course_.sped_up = 0.0;
     course_.calm_windows = 0.0;
     if (early)
         first_speed_ = 0.5 * now.speed; // the estimate of the start was too fast for this specimen

@@ -42,6 +42,7 @@ private:
         double window_row = 0.0; ///< first row of the open window
         double calm_windows = 0.0;
         double calm_needed = 3.0;
+        double sped_up = 0.0; ///< 1 since the last doubling of the speed, until a slow-down
         double goings_back = 0.0;
         double next_frame = 0.0; ///< travelled way of the next frame [m]
         double travelled = 0.0;

@@ -33,6 +33,19 @@ Index element_loads(FibreBlock& block,
     return beam_forces(block, pose, box, step.solver_dt, slots, energy);
 }
 
+double omega_of(const BeamBlock& block,
+                const LumpedMass& mass,
+                std::span<const NodePose> pose,
+                const Vec3& box) {
+    return beam_stable_omega(block, mass, pose, box);
+}
+double omega_of(const FibreBlock& block,
+                const LumpedMass& mass,
+                std::span<const NodePose> /*pose*/,
+                const Vec3& /*box*/) {
+    return beam_stable_omega(block, mass);
+}
+
 const BeamBlock& shape_of(const BeamBlock& block) {
     return block;
 }
@@ -129,6 +142,10 @@ double BeamBody::dissipated() const {
 
 double BeamBody::stable_omega() const {
     return std::visit([&](const auto& b) { return beam_stable_omega(b, mass_); }, block_);
+}
+
+double BeamBody::stable_omega(std::span<const NodePose> pose, const Vec3& box) const {
+    return std::visit([&](const auto& b) { return omega_of(b, mass_, pose, box); }, block_);
 }
 
 Index BeamBody::n_elements() const {

@@ -41,7 +41,9 @@ public:
 
     [[nodiscard]] double stored() const;       ///< at the last call with energies [J]
     [[nodiscard]] double dissipated() const;   ///< since the start [J]
-    [[nodiscard]] double stable_omega() const; ///< bound of the largest frequency now [rad/s]
+    [[nodiscard]] double stable_omega() const; ///< bound of the largest frequency at rest [rad/s]
+    /// The same as the elements lie in these poses (fibres: at the last find_loads) [rad/s].
+    [[nodiscard]] double stable_omega(std::span<const NodePose> pose, const Vec3& box) const;
     [[nodiscard]] const LumpedMass& mass() const { return mass_; }
     [[nodiscard]] Index n_elements() const;
     /// Stored energy and axial force of each element, for frames.

@@ -52,7 +52,7 @@ double BeamDynamics::stable_step() const {
 
 void BeamDynamics::look_at_bound() {
     if (clock_.steps % settings_.bound_every == 0)
-        clock_.body_omega = body_.stable_omega();
+        clock_.body_omega = body_.stable_omega(motion_.poses(), box_.lengths());
     // Contact stiffens by decades within a few steps: its bound is taken anew every step.
     double squared = clock_.body_omega * clock_.body_omega;
     squared += contact_ ? contact_->stable_omega_squared_bound() : 0.0;

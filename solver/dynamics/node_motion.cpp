@@ -28,8 +28,6 @@ Vec3 angular_velocity(const NodeRate& r) {
 /// stable step; the loop ends at rounding.
 Vec3 body_rate(const NodeInertia& inertia, const Vec3& body_spin, double dt) {
     Vec3 W = inertia.inverse_rotary * body_spin;
-    if (inertia.spherical)
-        return W;
     for (int pass = 0; pass < 20; ++pass) {
         const Vec3 next = inertia.inverse_rotary * rotate(exponential(-0.5 * dt * W), body_spin);
         const double change = (next - W).squaredNorm();
@@ -110,7 +108,6 @@ void NodeMotion::hold_translations(Index i, const NodeLoad& load, double alpha, 
 }
 
 void NodeMotion::hold_rotations(Index i, const NodeLoad& load, double alpha, NodeStep& s) {
-    const Quat q_half = s.q * exponential(0.5 * s.times.dt_next * s.W);
     bool held = false;
     for (Index k = first_hold_[i]; k < static_cast<Index>(holds_.size()) && holds_[k].node == i;
          ++k)
@@ -121,7 +118,7 @@ void NodeMotion::hold_rotations(Index i, const NodeLoad& load, double alpha, Nod
             }
     if (!held)
         return;
-    // W is spatial w seen from the half-step frame; for a full hold both frames give the same axis.
+    const Quat q_half = exponential(0.5 * s.times.dt_next * s.w) * s.q;
     s.W = rotate_back(q_half, s.w);
     s.p = rotate(q_half, inertia_[i].rotary * s.W);
     const Vec3 moment(load.mx, load.my, load.mz);
@@ -157,14 +154,20 @@ void NodeMotion::advance_node(Index i,
         gain * (keep * s.v_old +
                 times.dt * (inertia.inverse_mass * Vec3(load.fx, load.fy, load.fz) + alpha * s.u));
     s.p = gain * (keep * s.p_old + times.dt * Vec3(load.mx, load.my, load.mz));
-    s.W = body_rate(inertia, rotate_back(s.q, s.p), times.dt_next);
-    s.w = rotate(s.q, s.W); // exp(dt W/2) leaves W alone: the same spatial rate at n and n + 1/2
+    if (inertia.spherical) {
+        s.w = inertia.inverse_rotary(0, 0) * s.p;
+    } else {
+        s.W = body_rate(inertia, rotate_back(s.q, s.p), times.dt_next);
+        s.w =
+            rotate(s.q, s.W); // exp(dt W/2) leaves W alone: the same spatial rate at n and n + 1/2
+    }
     if (first_hold_[i] != no_index) {
         hold_translations(i, load, alpha, s);
         hold_rotations(i, load, alpha, s);
     }
 
-    const Quat q = normalised(s.q * exponential(times.dt_next * s.W));
+    // The spatial turn from the left is the body turn from the right: q exp(dt W) = exp(dt w) q.
+    const Quat q = normalised(exponential(times.dt_next * s.w) * s.q);
     const Vec3 move = times.dt_next * s.v;
     pose = {pose.x + move.x(), pose.y + move.y(), pose.z + move.z(), q.w, q.x, q.y, q.z, 0.0};
     rate = {s.v.x(), s.v.y(), s.v.z(), s.w.x(), s.w.y(), s.w.z(), 0.0, 0.0};

@@ -19,9 +19,11 @@ EndInertia true_share(const BeamElement& element, double h, double density) {
 
 void raise_to_axial(EndInertia& end, const BeamGroup& group, int lane) {
     const double EA = group.EA[lane], kGA = group.kGA[lane], h = group.h[lane];
-    end.bend = std::max(
-        {end.bend, end.mass * group.EI[lane] / EA, 0.25 * end.mass * h * h * kGA / (EA - kGA)});
-    end.axial = std::max(end.axial, end.mass * group.GJ[lane] / EA);
+    const double raised =
+        std::max({end.axial, end.mass * group.EI[lane] / EA, end.mass * group.GJ[lane] / EA,
+                  0.25 * end.mass * h * h * kGA / (EA - kGA)});
+    end.axial = raised;
+    end.bend = raised;
 }
 
 /// R0 diag(axial, bend, bend) R0^T of a frame whose e1 is the centre line.

@@ -9,9 +9,11 @@
 
 namespace cellgrade {
 
-/// Rotary inertia of the ends: the true one, or raised where needed so that no shear, bending or
-/// torsion frequency of an element is above its axial one (a scaling of rotary mass only: the
-/// translational mass stays true).
+/// Rotary inertia of the ends: the true one, or one value about all axes, raised so that no shear,
+/// bending or torsion frequency of an element at rest is above its axial one (a scaling of rotary
+/// mass only: the translational mass stays true). The same about all axes because a node of a bent
+/// beam is turned against the element's mid frame: a small inertia about the centre line would let
+/// the raised frequencies up again, by 1.7 at h = 8 r and 0.8 rad an element.
 enum class RotaryRule { True, RaisedToAxial };
 
 /// Share of one element in one of its two nodes.
@@ -32,7 +34,7 @@ struct LumpedMass {
 /// Half of each element's mass and rotary inertia to each of its nodes, times its mass factor.
 ///
 ///   m = rho A h / 2     j_axial = rho pi r^4 h / 4     j_bend = j_axial / 2
-///   raised: j_bend >= m EI / EA,  j_bend >= h^2 m kGA / (4 (EA - kGA)),  j_axial >= m GJ / EA
+///   raised: both the largest of j_axial, m EI / EA, m GJ / EA and h^2 m kGA / (4 (EA - kGA))
 ///
 /// so that 2 EI/(h j), kGA (2/(h m) + h/(2 j)) and 2 GJ/(h j_axial) are at most 2 EA/(h m).
 /// `block` is that of the same mesh (lengths and moduli). Throws an input Error for a density or

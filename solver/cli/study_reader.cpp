@@ -181,7 +181,7 @@ void read_model(const KeyedTable& t, StudyConfig& c) {
 
 CrushLimits read_limits(const KeyedTable& t) {
     CrushLimits l;
-    l.energy_closure = within(t, "energy_closure", l.energy_closure, 1e-6, 0.1);
+    l.energy_closure = within(t, "energy_closure", l.energy_closure, 1e-12, 0.1);
     l.kinetic_share = within(t, "kinetic_share", l.kinetic_share, 1e-6, 0.5);
     l.platen_balance = within(t, "platen_balance", l.platen_balance, 1e-6, 0.5);
     l.penetration = within(t, "penetration", l.penetration, 1e-6, 1.0);

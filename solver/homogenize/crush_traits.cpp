@@ -212,20 +212,28 @@ Maxima efficiency_maxima(const std::vector<double>& eta, double drop) {
     return maxima;
 }
 
-double densification(const LoadingBranch& branch, const TraitSmoothing& smoothing) {
+/// Energy over the largest smoothed stress so far, on the grid. On a rising curve that is the
+/// stress itself; where the stress dips (a serration, a row of cells that snaps) the dip is no
+/// gain.
+std::vector<double> efficiency_curve(const LoadingBranch& branch, double half_width) {
     const double floor = 1e-6 * branch.largest_stress_to(branch.last_strain());
-    const std::vector<double> eta = on_grid(branch, [&](double e) {
-        const double stress = branch.smooth_stress(e, smoothing.efficiency_half_width, 2);
+    double largest = 0.0;
+    return on_grid(branch, [&](double e) {
+        largest = std::max(largest, branch.smooth_stress(e - 2.0 * half_width, half_width, 1));
+        const double stress = std::max(largest, branch.smooth_stress(e, half_width, 2));
         return stress > floor ? branch.energy_to(e) / stress : 0.0;
     });
-    const Maxima maxima = efficiency_maxima(eta, smoothing.efficiency_drop);
+}
+
+double densification(const std::vector<double>& eta, double drop) {
+    const Maxima maxima = efficiency_maxima(eta, drop);
     double greatest = 0.0;
     for (const std::size_t i : maxima.left)
         greatest = std::max(greatest, eta[i]);
     if (greatest <= 0.0 || maxima.open > greatest)
         return not_reached;
     for (auto i = maxima.left.rbegin(); i != maxima.left.rend(); ++i)
-        if (eta[*i] >= (1.0 - smoothing.efficiency_drop) * greatest)
+        if (eta[*i] >= (1.0 - drop) * greatest)
             return refined_maximum(eta, *i);
     return not_reached;
 }
@@ -234,14 +242,15 @@ void add_densification(const LoadingBranch& branch,
                        const SpecimenMass& mass,
                        const TraitSmoothing& smoothing,
                        CrushTraits& t) {
-    const double e = densification(branch, smoothing);
+    const std::vector<double> eta = efficiency_curve(branch, smoothing.efficiency_half_width);
+    const double e = densification(eta, smoothing.efficiency_drop);
     t.densification_strain = e;
     t.densification_stress_Pa = not_reached;
     if (!std::isnan(e))
         t.densification_stress_Pa = branch.smooth_stress(e, smoothing.efficiency_half_width, 2);
     t.energy_J_per_m3 = branch.energy_to(e);
     t.sea_J_per_kg = specific_energy(t.energy_J_per_m3, mass);
-    t.efficiency = t.energy_J_per_m3 / t.densification_stress_Pa;
+    t.efficiency = std::isnan(e) ? not_reached : eta[static_cast<std::size_t>(e / grid_step + 0.5)];
     t.ideality = t.energy_J_per_m3 / (branch.largest_stress_to(e) * e);
 }
 

@@ -28,9 +28,11 @@ const std::vector<TraitDefinition>& trait_definitions() {
          "side) rises through 1.3 times the plateau stress",
          "ISO 13314:2011 (from memory)"},
         {"densification_strain", "1",
-         "strain at the last maximum of the efficiency W(e)/stress(e) that is within 5 % of its "
-         "greatest and that the efficiency leaves by 5 % (stress by local parabola over 1 % strain "
-         "to either side)",
+         "strain at the last maximum of the efficiency, W(e) over the largest stress up to e, that "
+         "is "
+         "within 5 % of its greatest and that the efficiency leaves by 5 % (stress by local "
+         "parabola "
+         "over 1 % strain to either side)",
          "Miltz & Gruenbaum (1981), Polym. Eng. Sci. 21, 1010; Li, Magkiriadis & Harrigan (2006), "
          "J. Cell. Plast. 42, 371 (last global maximum); the shares of 5 % are ours"},
         {"densification_stress_Pa", "Pa", "stress at the densification strain (local parabola)",
@@ -41,7 +43,7 @@ const std::vector<TraitDefinition>& trait_definitions() {
          "Li, Magkiriadis & Harrigan (2006), J. Cell. Plast. 42, 371"},
         {"sea_J_per_kg", "J/kg", "energy_J_per_m3 / (relative density x density of the solid)",
          "definition"},
-        {"efficiency", "1", "W(e)/stress(e) at the densification strain",
+        {"efficiency", "1", "W(e) over the largest stress up to e, at the densification strain",
          "Miltz & Gruenbaum (1981), Polym. Eng. Sci. 21, 1010"},
         {"ideality", "1",
          "W / (largest recorded stress up to the densification strain x that strain)",

@@ -172,7 +172,7 @@ class Answers(ProgramCase):
         self.assertEqual(first.stdout, again.stdout)
 
     def test_broken_limit_exits_3_and_keeps_the_marked_result(self):
-        name = self.write("study.toml", study(limits__energy_closure="1e-6",
+        name = self.write("study.toml", study(limits__energy_closure="1e-12",
                                               loading__to_strain="0.3"))
         result = self.run_program("crush", name, "-o", "r.h5", "--csv", "c.csv")
         self.assert_exit(result, 3)
@@ -213,7 +213,7 @@ class Verify(ProgramCase):
             self.assertTrue(row["source"])
         suite = xml.etree.ElementTree.parse(self.folder / "v.xml").getroot()
         self.assertEqual(int(suite.attrib["tests"]), len(rows))
-        self.assertEqual(json.loads(self.run_program("verify", "--json").stdout)["rows"], rows)
+        self.assertIn(f"{len(rows)} checks, 0 failed", result.stdout)
 
 
 if __name__ == "__main__":

@@ -89,7 +89,7 @@ class Table(ProgramCase):
 
     def test_untrusted_case_is_a_marked_row_and_exit_3(self):
         self.write("study.toml", sweep(sweep__relative_densities="[0.08]",
-                                       limits__energy_closure="1e-6"))
+                                       limits__energy_closure="1e-12"))
         result = self.run_program("table", "study.toml", "-o", "t.h5", "--csv", "t.csv", "--json")
         self.assert_exit(result, 3)
         self.assertEqual(json.loads(result.stdout)["schema"], "cellgrade/grade-table")

@@ -14,7 +14,7 @@ namespace cellgrade {
 
 namespace {
 
-constexpr const char* schema = "crush-state/4";
+constexpr const char* schema = "crush-state/5";
 using Doubles = std::vector<double>;
 
 /// Keeps the arrays alive until the file is written.

@@ -29,6 +29,7 @@ CrushRun::CrushRun(const CrushSetup& setup, const CrushHooks& hooks)
                                       model_.waves().slow_period);
     if (setup.numerics.frames > 0)
         take_frame();
+    note_doubts();
     tried_speed_ = first_speed_;
     head_for(first_speed_);
     resume_from_checkpoint();
@@ -188,10 +189,14 @@ void CrushRun::watch_inertia() {
         const double worst = std::max(now.kinetic_share / setup_.limits.kinetic_share,
                                       now.platen_balance / setup_.limits.platen_balance);
         if (worst > 0.9 && may_slow_down()) {
-            slow_down();
+            slow_down(worst);
             return;
         }
         course_.calm_windows = worst < 0.2 ? course_.calm_windows + 1.0 : 0.0;
+        if (worst <= 0.9) {
+            course_.stubborn = 0.0;
+            course_.last_worst = 1e300;
+        }
         if (course_.calm_windows >= course_.calm_needed && course_.speed < 0.75 * first_speed_) {
             course_.calm_windows = 0.0;
             course_.sped_up = 1.0;
@@ -206,11 +211,11 @@ void CrushRun::watch_inertia() {
 }
 
 bool CrushRun::may_slow_down() const {
-    return course_.goings_back < most_goings_back &&
+    return course_.goings_back < most_goings_back && course_.stubborn < 2.0 &&
            course_.speed > 1.5 * tried_speed_ / std::pow(2.0, most_halvings);
 }
 
-void CrushRun::slow_down() {
+void CrushRun::slow_down(double worst) {
     const Course now = course_;
     const double strain = now.displacement / model_.height();
     const bool early = course_.leg == Leg::Loading && strain < restart_strain;
@@ -219,6 +224,8 @@ void CrushRun::slow_down() {
     go_back(Snapshot(windows_[to]));
     windows_.resize(to + 1);
     course_.goings_back = now.goings_back + 1.0;
+    course_.stubborn = worst > 0.75 * now.last_worst ? now.stubborn + 1.0 : 0.0;
+    course_.last_worst = worst;
     // Only a speed-up that had to be taken back makes the next one wait longer.
     course_.calm_needed = std::min(now.sped_up * now.calm_needed + now.calm_needed, 64.0);
     course_.sped_up = 0.0;
@@ -275,6 +282,28 @@ void CrushRun::report_progress() {
                      .steps = model_.dynamics().steps(),
                      .step_s = model_.dynamics().last_step(),
                      .nominal_stress_Pa = recorder_.nominal_stress(recorder_.rows() - 1)});
+}
+
+void CrushRun::note_doubts() {
+    if (const StrutContact* contact = model_.dynamics().self_contact();
+        contact != nullptr && !contact->initial_overlaps().empty()) {
+        const InitialOverlap& first = contact->initial_overlaps().front();
+        notes_.push_back(fmt::format("{} pairs of struts overlap at the start without a common "
+                                     "joint and never touch; the first "
+                                     "are elements {} and {}, {:.3g} mm deep",
+                                     contact->initial_overlaps().size(), first.first, first.second,
+                                     1e3 * first.depth));
+    }
+    const CardValidity& valid = setup_.polymer.valid;
+    const double rate = quasi_static() ? *setup_.loading.strain_rate_per_s
+                                       : *setup_.loading.speed_m_per_s / model_.height();
+    if (rate < valid.rate_min_per_s.value_or(0.0) || rate > valid.rate_max_per_s.value_or(1e300))
+        notes_.push_back(fmt::format(
+            "the nominal strain rate of {:.3g} 1/s lies outside the range of "
+            "the polymer card, {:.3g} to {:.3g} 1/s",
+            rate, valid.rate_min_per_s.value_or(0.0), valid.rate_max_per_s.value_or(1e300)));
+    for (const std::string& note : notes_)
+        hooks_.log.write(LogLevel::Warning, "{}", note);
 }
 
 void CrushRun::judge(CrushRecord& record) const {

@@ -44,7 +44,9 @@ private:
         double calm_needed = 3.0;
         double sped_up = 0.0; ///< 1 since the last doubling of the speed, until a slow-down
         double goings_back = 0.0;
-        double next_frame = 0.0; ///< travelled way of the next frame [m]
+        double last_worst = 1e300; ///< of the window that was last gone back for
+        double stubborn = 0.0;     ///< goings back in a row that hardly helped
+        double next_frame = 0.0;   ///< travelled way of the next frame [m]
         double travelled = 0.0;
         double from = 0.0, to = 0.0, start = 0.0, ramp = 0.0; ///< of the platen drive
         Leg leg = Leg::Loading;
@@ -56,12 +58,13 @@ private:
         std::size_t frames = 0;
     };
 
+    void note_doubts();
     void head_for(double speed);
     void step();
     void follow_path();
     void check_limits() const;
     void watch_inertia();
-    void slow_down();
+    void slow_down(double worst);
     [[nodiscard]] bool may_slow_down() const;
     [[nodiscard]] Index rows_per_window() const;
     void turn_or_stop();

@@ -1,25 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/core/keyed_file.hpp"
 
+#include "tests/support/scratch.hpp"
+
 #include <doctest/doctest.h>
 
 #include <string>
 
 using namespace cellgrade;
-
-namespace {
-
-template <class Read>
-std::string message_of(Read read) {
-    try {
-        read();
-    } catch (const Error& e) {
-        return e.what();
-    }
-    return "";
-}
-
-} // namespace
 
 TEST_CASE("KeyedTable: reads typed values and nested tables") {
     const KeyedTable t =
@@ -33,23 +21,24 @@ TEST_CASE("KeyedTable: reads typed values and nested tables") {
 
 TEST_CASE("KeyedTable: a wrong value names file, line, column and key") {
     const KeyedTable t = parse_keyed_text("a = 2\n[d]\ne = -1.5\nf = nan\n", "f.toml");
-    CHECK(message_of([&] { (void)t.table("d").positive("e"); }) ==
+    CHECK(test::message_of([&] { (void)t.table("d").positive("e"); }) ==
           "f.toml:3:5: d.e: -1.5 is not allowed; a number above 0 is needed");
-    CHECK(message_of([&] { (void)t.table("d").number("f"); }) ==
+    CHECK(test::message_of([&] { (void)t.table("d").number("f"); }) ==
           "f.toml:4:5: d.f: not a finite number");
-    CHECK(message_of([&] { (void)t.number("g"); }).find("g: missing") != std::string::npos);
+    CHECK(test::message_of([&] { (void)t.number("g"); }).find("g: missing") != std::string::npos);
 }
 
 TEST_CASE("KeyedTable: an unknown key names the nearest known one") {
     const KeyedTable t = parse_keyed_text("\nspeed_m_s = 2\n", "f.toml");
     CHECK_FALSE(t.has("speed_m_per_s"));
-    const std::string message = message_of([&] { t.finish(); });
+    const std::string message = test::message_of([&] { t.finish(); });
     CHECK(message.find("f.toml:2:1: speed_m_s: unknown key") == 0);
     CHECK(message.find("speed_m_per_s") != std::string::npos);
 }
 
 TEST_CASE("parse_keyed_text: broken TOML ends in one line with its place") {
-    const std::string message = message_of([] { (void)parse_keyed_text("a = \n", "f.toml"); });
+    const std::string message =
+        test::message_of([] { (void)parse_keyed_text("a = \n", "f.toml"); });
     CHECK(message.find("f.toml:1:") == 0);
     CHECK(message.find('\n') == std::string::npos);
 }

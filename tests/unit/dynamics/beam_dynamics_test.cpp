@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/dynamics/beam_dynamics.hpp"
 
-#include "tests/support/beam_chain.hpp"
+#include "solver/cli/verify/known_beams.hpp"
 #include "tests/support/compare.hpp"
 
 #include <Eigen/Geometry>
@@ -27,7 +27,7 @@ BeamDynamics make_chain(const BeamMesh& mesh, DynamicsSettings settings = {}) {
 /// A bent chain thrown into the air, spinning and vibrating.
 BeamDynamics thrown_frame(int per_leg) {
     const BeamMesh mesh =
-        test::beam_chain({{0, 0, 0}, {L, 0, 0}, {L, L, 0}, {L, L, L}}, per_leg, r);
+        known_beams::chain({{0, 0, 0}, {L, 0, 0}, {L, L, 0}, {L, L, L}}, per_leg, r);
     BeamDynamics body = make_chain(mesh);
     for (std::size_t i = 0; i < mesh.nodes.size(); ++i) {
         const Vec3 x = mesh.nodes[i];
@@ -102,7 +102,7 @@ TEST_CASE("BeamDynamics: a restored run goes on to the same bits") {
 // Tolerance  0.1 %: 0.018 % and the one-point rule's h^2 error 1/(4 n^2) = 0.0625 % of 20 elements
 TEST_CASE("BeamDynamics: a damped cantilever settles at the Timoshenko deflection") {
     const double P = 1e-3;
-    const BeamMesh mesh = test::beam_chain({{0, 0, 0}, {L, 0, 0}}, 20, r);
+    const BeamMesh mesh = known_beams::chain({{0, 0, 0}, {L, 0, 0}}, 20, r);
     BeamDynamics body = make_chain(mesh, {.damping_per_s = 2.0 * 2.0 * std::numbers::pi * 285.0});
     body.add_group({.nodes = {0}});
     body.add_load({.node = 20, .force = Vec3(0, 0, -P)});

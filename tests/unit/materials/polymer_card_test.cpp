@@ -2,6 +2,7 @@
 #include "materials/cards/polymer_card.hpp"
 
 #include "tests/support/compare.hpp"
+#include "tests/support/scratch.hpp"
 
 #include <doctest/doctest.h>
 
@@ -12,16 +13,6 @@ using namespace cellgrade;
 
 namespace {
 
-template <class Read>
-std::string message_of(Read read) {
-    try {
-        read();
-    } catch (const Error& e) {
-        return e.what();
-    }
-    return "no error";
-}
-
 /// The medium card with one line changed.
 std::string with(const std::string& from, const std::string& to) {
     std::string text(built_in_card_text("medium"));
@@ -31,7 +22,7 @@ std::string with(const std::string& from, const std::string& to) {
 }
 
 std::string error_of(const std::string& from, const std::string& to) {
-    return message_of([&] { (void)parse_card(with(from, to), "card.toml"); });
+    return test::message_of([&] { (void)parse_card(with(from, to), "card.toml"); });
 }
 
 bool contains(const std::string& text, std::string_view part) {
@@ -158,16 +149,17 @@ TEST_CASE("card_text: every law of the registry comes back with its parameters")
 TEST_CASE("PolymerCard::check: a value without source and a source without value are errors") {
     PolymerCard card = find_card("soft");
     card.sources.erase("prony");
-    CHECK(contains(message_of([&] { (void)card_text(card); }), "no source for prony"));
+    CHECK(contains(test::message_of([&] { (void)card_text(card); }), "no source for prony"));
     card = find_card("soft");
     card.prony.clear();
-    CHECK(contains(message_of([&] { card.check(); }), "prony is no value of this card"));
+    CHECK(contains(test::message_of([&] { card.check(); }), "prony is no value of this card"));
     card = find_card("soft");
     card.valid.stretch_max = 0.5;
-    CHECK(contains(message_of([&] { card.check(); }), "valid.stretch_max = 0.5"));
+    CHECK(contains(test::message_of([&] { card.check(); }), "valid.stretch_max = 0.5"));
     card = find_card("soft");
     card.friction_on_itself = -0.1;
-    CHECK(contains(message_of([&] { card.check(); }), "friction.coefficient_on_itself = -0.1"));
+    CHECK(
+        contains(test::message_of([&] { card.check(); }), "friction.coefficient_on_itself = -0.1"));
 }
 
 TEST_CASE("write_card: the file reads back; a folder that is not there is an input error") {
@@ -176,7 +168,7 @@ TEST_CASE("write_card: the file reads back; a folder that is not there is an inp
     write_card(card, path);
     CHECK(equal(find_card(path.string()), card));
     std::filesystem::remove(path);
-    CHECK(contains(message_of([&] { write_card(card, "no/such/folder/x.toml"); }),
+    CHECK(contains(test::message_of([&] { write_card(card, "no/such/folder/x.toml"); }),
                    "no/such/folder/x.toml: cannot be written"));
 }
 
@@ -236,8 +228,8 @@ TEST_CASE("parse_card: every wrong line is named with its place and what would b
 }
 
 TEST_CASE("find_card: a name that is not known gets the nearest, a path its own error") {
-    CHECK(contains(message_of([] { (void)find_card("meduim"); }), "did you mean medium"));
-    CHECK(contains(message_of([] { (void)find_card("no/such.toml"); }), "no/such.toml"));
+    CHECK(contains(test::message_of([] { (void)find_card("meduim"); }), "did you mean medium"));
+    CHECK(contains(test::message_of([] { (void)find_card("no/such.toml"); }), "no/such.toml"));
 }
 
 TEST_CASE("plausibility_notes: name what is outside its band") {

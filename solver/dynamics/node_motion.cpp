@@ -3,6 +3,7 @@
 
 #include "solver/core/error.hpp"
 #include "solver/dynamics/rotation.hpp"
+#include "solver/elements/thread_count.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -201,7 +202,7 @@ MotionSums NodeMotion::advance(std::span<const NodeLoad> load,
         group_rate_[g] = groups_[g].rate ? groups_[g].rate(times.half_time) : GroupRate{};
     const Index n = static_cast<Index>(pose_.size());
     const Index n_chunks = static_cast<Index>(chunk_sums_.size());
-#pragma omp parallel for schedule(static)
+#pragma omp parallel for schedule(static) if (n > small_job)
     for (Index c = 0; c < n_chunks; ++c) {
         MotionSums sums;
         for (Index i = c * chunk; i < std::min(n, (c + 1) * chunk); ++i)

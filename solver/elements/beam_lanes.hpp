@@ -6,6 +6,7 @@
 #include "solver/elements/beam_block.hpp"
 #include "solver/elements/beam_kernel.hpp"
 #include "solver/elements/node_arrays.hpp"
+#include "solver/elements/thread_count.hpp"
 
 #include <algorithm>
 #include <array>
@@ -128,7 +129,7 @@ template <class S, class Kernel>
 Index for_lanes(BeamBlock& block, Kernel&& kernel) noexcept {
     const auto n_groups = static_cast<Index>(block.groups.size());
     Index failed = no_index;
-#pragma omp parallel for schedule(static) reduction(min : failed)
+#pragma omp parallel for schedule(static) reduction(min : failed) if (block.n_elements > small_job)
     for (Index group = 0; group < n_groups; ++group)
         for (int lane = 0; lane < group_lanes; lane += lanes_of<S>) {
             const Index e = group * group_lanes + lane;

@@ -3,6 +3,7 @@
 
 #include "solver/core/error.hpp"
 #include "solver/elements/beam_lanes.hpp"
+#include "solver/elements/thread_count.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -103,7 +104,7 @@ Strained strained_at(const FibreBlock& block, Index e) {
 template <class Squared>
 double largest_root(const BeamBlock& block, Squared&& squared) {
     double largest = 0.0;
-#pragma omp parallel for schedule(static) reduction(max : largest)
+#pragma omp parallel for schedule(static) reduction(max : largest) if (block.n_elements > small_job)
     for (Index e = 0; e < block.n_elements; ++e)
         largest = std::max(largest, squared(block.groups[e / group_lanes], e % group_lanes, e));
     return std::sqrt(largest);

@@ -2,6 +2,7 @@
 #include "solver/elements/node_gather.hpp"
 
 #include "solver/core/error.hpp"
+#include "solver/elements/thread_count.hpp"
 
 namespace cellgrade {
 
@@ -38,7 +39,7 @@ void gather_loads(const NodeGather& gather,
                   std::span<const NodeLoad> slots,
                   std::span<NodeLoad> node_load) noexcept {
     const Index n_nodes = gather.n_nodes();
-#pragma omp parallel for schedule(static)
+#pragma omp parallel for schedule(static) if (n_nodes > small_job)
     for (Index n = 0; n < n_nodes; ++n) {
         NodeLoad sum;
         for (Index i = gather.start[n]; i < gather.start[n + 1]; ++i) {

@@ -69,7 +69,7 @@ TEST_CASE("BeamDynamics: same bits for 1, 2 and 3 threads") {
     std::vector<double> x;
     for (const int threads : {1, 2, 3}) {
         omp_set_num_threads(threads);
-        BeamDynamics body = thrown_frame(200); // several chunks of nodes and groups
+        BeamDynamics body = thrown_frame(400); // several chunks of nodes and groups
         for (int n = 0; n < 50; ++n)
             body.step();
         x.push_back(body.motion().poses()[300].x);

@@ -2,6 +2,7 @@
 #include "solver/dynamics/node_motion.hpp"
 
 #include "solver/dynamics/rotation.hpp"
+#include "solver/elements/thread_count.hpp"
 #include "tests/support/compare.hpp"
 
 #include <doctest/doctest.h>
@@ -119,7 +120,7 @@ TEST_CASE("NodeMotion: a driven node reports the force and work it takes") {
 }
 
 TEST_CASE("NodeMotion: same bits for 1, 2 and 3 threads and after restore") {
-    const std::size_t n = 1000;
+    const std::size_t n = 1500;
     std::vector<Vec3> at;
     std::vector<double> mass;
     std::vector<Mat3> rotary;
@@ -132,18 +133,22 @@ TEST_CASE("NodeMotion: same bits for 1, 2 and 3 threads and after restore") {
     for (std::size_t i = 0; i < n; ++i)
         load[i] = {std::sin(static_cast<double>(i)), 1.0, 2.0, 0.1,
                    std::cos(static_cast<double>(i)), 0.3};
+    use_threads(1);
     NodeMotion first(at, make_node_inertia(mass, rotary));
     NodeMotion second(at, make_node_inertia(mass, rotary));
     double k1 = 0.0, k2 = 0.0;
     for (int step = 0; step < 10; ++step)
         k1 = first.advance(load, {.dt = 1e-2, .dt_next = 1e-2}, {.alpha = 0.1}).kinetic;
+    use_threads(2);
     for (int step = 0; step < 5; ++step)
         second.advance(load, {.dt = 1e-2, .dt_next = 1e-2}, {.alpha = 0.1});
     const NodeMotion::State middle = second.save();
     NodeMotion third(at, make_node_inertia(mass, rotary));
     third.restore(middle);
+    use_threads(3);
     for (int step = 5; step < 10; ++step)
         k2 = third.advance(load, {.dt = 1e-2, .dt_next = 1e-2}, {.alpha = 0.1}).kinetic;
+    use_threads(1);
     CHECK(k1 == k2);
     CHECK(first.poses()[n - 1].qx == third.poses()[n - 1].qx);
 }

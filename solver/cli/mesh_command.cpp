@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "materials/cards/polymer_card.hpp"
 #include "meshes/beams/beam_mesh.hpp"
 #include "solver/cli/columns.hpp"
 #include "solver/cli/commands.hpp"
@@ -6,6 +7,8 @@
 #include "solver/core/keyed_file.hpp"
 #include "solver/core/publish.hpp"
 #include "solver/core/units.hpp"
+#include "solver/modes/buckling.hpp"
+#include "solver/modes/natural_frequencies.hpp"
 #include "solver/results/vtkhdf.hpp"
 #include "solver/results/vtu.hpp"
 
@@ -14,6 +17,7 @@
 #include <algorithm>
 #include <limits>
 #include <memory>
+#include <numbers>
 #include <optional>
 #include <string>
 #include <vector>
@@ -25,9 +29,10 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 struct MeshOptions {
-    std::string input, output, sides = "free";
+    std::string input, output, polymer, sides = "free";
     std::vector<Index> tiles{1, 1, 1};
     std::optional<double> diameter_mm, relative_density, element_length_mm;
+    int modes = 0;
 };
 
 /// A study has a table [cell] or [polymer]; a cell file has neither.
@@ -47,6 +52,7 @@ StudyConfig study_of(const MeshOptions& o) {
         study.cell.file = o.input;
     else
         study.cell.name = o.input;
+    study.polymer = o.polymer;
     std::copy(o.tiles.begin(), o.tiles.end(), study.specimen.tiles.begin());
     study.specimen.relative_density = o.relative_density;
     if (o.diameter_mm)
@@ -92,12 +98,42 @@ void write_mesh(const std::string& output, const BeamMesh& mesh) {
                     {.file = output, .key = {}});
 }
 
+/// The lowest `count` modes of the specimen: vibrations while it stands glued to the lower platen,
+/// buckling between glued platens.
+Json modes_report(const BeamMesh& mesh, const std::string& polymer, int count) {
+    CELLGRADE_CHECK(!polymer.empty(),
+                    "--modes needs a polymer: name a card with --polymer, such as "
+                    "medium, or give a study file");
+    const PolymerCard card = find_card(polymer);
+    const SectionModuli moduli = section_moduli(youngs_modulus_Pa(card), poissons_ratio(card));
+    const std::vector<NodeSupport> standing = bonded_supports(mesh, Bonded::Bottom);
+    Json frequencies = Json::array(), strains = Json::array();
+    for (const double omega :
+         natural_frequencies(mesh, moduli, card.density_kg_per_m3, standing, count).omega)
+        frequencies.push_back(omega / (2.0 * std::numbers::pi));
+    for (const BucklingMode& mode : buckling(mesh, moduli, count))
+        strains.push_back(mode.critical_strain);
+    return {{"polymer", card.name},
+            {"natural_frequency_Hz", frequencies},
+            {"buckling_nominal_strain", strains}};
+}
+
+std::string numbers_text(const Json& values) {
+    std::string text;
+    for (const Json& value : values)
+        text += (text.empty() ? "" : ", ") + readable(value.get<double>(), 5);
+    return text;
+}
+
 int run_mesh(const Session& session, const MeshOptions& o) {
     require_writable_folder(o.output);
-    const BeamMesh mesh = study_mesh(study_of(o), session.log());
+    const StudyConfig study = study_of(o);
+    const BeamMesh mesh = study_mesh(study, session.log());
     if (!o.output.empty())
         write_mesh(o.output, mesh);
-    const Json j = report(mesh);
+    Json j = report(mesh);
+    if (o.modes > 0)
+        j["modes"] = modes_report(mesh, study.polymer, o.modes);
     if (session.json) {
         print(j.dump(2) + "\n");
         return exit_code::done;
@@ -110,6 +146,13 @@ int run_mesh(const Session& session, const MeshOptions& o) {
             rows.push_back({key, fmt::format("{:g} x {:g} x {:g}", value[0].get<double>(),
                                              value[1].get<double>(), value[2].get<double>())});
     }
+    if (o.modes > 0) {
+        const Json& modes = j["modes"];
+        rows.push_back({"natural_frequency_Hz, lower face glued",
+                        numbers_text(modes["natural_frequency_Hz"])});
+        rows.push_back({"buckling_nominal_strain, both faces glued",
+                        numbers_text(modes["buckling_nominal_strain"])});
+    }
     print(columns_text({"mesh ", "value"}, rows));
     return exit_code::done;
 }
@@ -120,7 +163,8 @@ void add_mesh_command(CLI::App& program, Session& session) {
     CLI::App& command = new_command(
         program, session, "mesh", "Build the beam mesh of a study or a cell and tell its measures.",
         "  cellgrade mesh examples/01_first_crush/study.toml -o specimen.vtu\n"
-        "  cellgrade mesh kelvin --tiles 2 2 2 --density 0.12 -o kelvin.vtkhdf\n");
+        "  cellgrade mesh kelvin --tiles 2 2 2 --density 0.12 -o kelvin.vtkhdf\n"
+        "  cellgrade mesh octet --tiles 2 2 2 --density 0.05 --modes 3 --polymer medium\n");
     auto o = std::make_shared<MeshOptions>();
     const double tiny = std::numeric_limits<double>::min();
     command.add_option("INPUT", o->input, "study file, cell file, or cell of the catalogue")
@@ -128,6 +172,15 @@ void add_mesh_command(CLI::App& program, Session& session) {
     command.add_option("-o,--output", o->output, "the mesh, .vtu or .vtkhdf")
         ->type_name("FILE")
         ->group("Results");
+    command.add_option("--modes", o->modes, "also the lowest N vibration and buckling modes")
+        ->type_name("N")
+        ->check(CLI::Range(1, 100))
+        ->group("Modes");
+    command
+        .add_option("--polymer", o->polymer,
+                    "card of the polymer for the modes of a cell; a study names its own")
+        ->type_name("CARD")
+        ->group("Modes");
     const auto measure = [&](const char* name, std::optional<double>& value, const char* unit,
                              const char* text) {
         command.add_option(name, value, text)

@@ -38,7 +38,8 @@ struct SpecimenChoice {
     double node_offset_share = 0.0; ///< standard deviation / mean strut length
     double diameter_scatter = 0.0;  ///< standard deviation / diameter
     Index seed = 1;
-    double min_diameter = 0.0; ///< thinnest strut that prints [m]; 0: no limit
+    double buckling_shape = 0.0; ///< largest move along the lowest buckling mode / strut diameter
+    double min_diameter = 0.0;   ///< thinnest strut that prints [m]; 0: no limit
 };
 
 /// Cells x relative densities x rates; empty lists mean "as in the other tables".

@@ -6,9 +6,12 @@
 #include "meshes/catalogue/embedded_cells.hpp"
 #include "meshes/catalogue/strut_net.hpp"
 #include "meshes/density/solid_fraction.hpp"
+#include "meshes/specimens/imperfections.hpp"
 #include "meshes/specimens/specimen.hpp"
 #include "solver/core/keyed_file.hpp"
 #include "solver/core/sha256.hpp"
+#include "solver/core/units.hpp"
+#include "solver/modes/buckling.hpp"
 
 #include <algorithm>
 #include <limits>
@@ -145,12 +148,31 @@ PolymerCard read_polymer(const StudyConfig& study) {
     }
 }
 
+/// The specimen of the plan, bent along its lowest buckling mode where the study asks for it.
+BeamMesh build_mesh(const StudyConfig& study, const StrutCell& cell, const Log& log) {
+    BeamMesh mesh = build_specimen(cell, plan_of(study, cell), log);
+    if (study.specimen.buckling_shape == 0.0)
+        return mesh;
+    const PolymerCard card = read_polymer(study);
+    const SectionModuli moduli = section_moduli(youngs_modulus_Pa(card), poissons_ratio(card));
+    const BucklingMode lowest = std::move(buckling(mesh, moduli, 1).front());
+    double thinnest = std::numeric_limits<double>::infinity();
+    for (const BeamElement& element : mesh.elements)
+        thinnest = std::min(thinnest, 2.0 * element.radius);
+    add_shape(mesh, lowest.shape, study.specimen.buckling_shape * thinnest);
+    log.write(LogLevel::Decision,
+              "specimen bent along its lowest buckling mode, critical at nominal strain {:.4g}, by "
+              "{:.4g} mm",
+              lowest.critical_strain, study.specimen.buckling_shape * thinnest / units::mm);
+    return mesh;
+}
+
 } // namespace
 
 BeamMesh study_mesh(const StudyConfig& study, const Log& log) {
     const StrutCell cell = read_cell(study);
     try {
-        return build_specimen(cell, plan_of(study, cell), log);
+        return build_mesh(study, cell, log);
     } catch (const Error& e) {
         throw placed(e, study, "specimen");
     }
@@ -166,7 +188,7 @@ StudyCase prepare_case(const StudyConfig& study, const Log& log) {
     try {
         const SpecimenPlan plan = plan_of(study, cell);
         c.grade = grade_of(study, cell, plan);
-        c.setup = setup_of(study, card, build_specimen(cell, plan, log));
+        c.setup = setup_of(study, card, build_mesh(study, cell, log));
     } catch (const Error& e) {
         throw placed(e, study, "specimen");
     }

@@ -135,6 +135,10 @@ SpecimenChoice read_specimen(const KeyedTable& t) {
     s.joint_stiffness = within(t, "joint_stiffness", s.joint_stiffness, 1.0, 100.0);
     s.node_offset_share = within(t, "node_offset_share", 0.0, 0.0, 0.2);
     s.diameter_scatter = within(t, "diameter_scatter_share", 0.0, 0.0, 0.3);
+    s.buckling_shape = within(t, "buckling_shape_share", 0.0, 0.0, 1.0);
+    if (s.buckling_shape > 0.0 && s.ends == SpecimenEnds::Periodic)
+        throw t.error("buckling_shape_share", "not together with periodic ends: the mode is that "
+                                              "of a specimen between glued platens");
     s.seed = count_within(t, "seed", 1, 0, INT32_MAX);
     s.min_diameter = within(t, "min_diameter_mm", 0.0, 0.0, 1000.0) * units::mm;
     t.finish();

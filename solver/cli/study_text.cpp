@@ -101,6 +101,7 @@ void write_specimen(TomlText& t, const SpecimenChoice& s) {
     t.number("joint_stiffness", s.joint_stiffness);
     t.number("node_offset_share", s.node_offset_share);
     t.number("diameter_scatter_share", s.diameter_scatter);
+    t.number("buckling_shape_share", s.buckling_shape);
     t.integer("seed", s.seed);
     t.number("min_diameter_mm", s.min_diameter / units::mm);
 }

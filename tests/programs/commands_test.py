@@ -104,6 +104,28 @@ class Answers(ProgramCase):
         whole = json.loads(self.run_program("cells", "octet", "--json").stdout)["cells"][0]
         self.assertEqual(len(whole["strut_nodes"]), 24)
 
+    def test_modes_of_a_specimen(self):
+        # Without bending before it buckles, a strut between joints that turn buckles between the
+        # hinged and the clamped Euler strains pi^2/4 (r/L)^2 and pi^2 (r/L)^2; the octet's struts
+        # under load reach that at 2 to 4 times the strut strain (60 degrees to the load).
+        result = self.run_program("mesh", "octet", "--tiles", "1", "1", "1", "--diameter-mm", "0.2",
+                                  "--modes", "2", "--polymer", "medium", "--json")
+        self.assert_exit(result, 0)
+        report = json.loads(result.stdout)
+        modes = report["modes"]
+        self.assertEqual(len(modes["natural_frequency_Hz"]), 2)
+        self.assertGreater(modes["natural_frequency_Hz"][0], 0.0)
+        slender = (0.1 / (report["size_mm"][0] / 2 ** 0.5)) ** 2 * 3.14159 ** 2
+        self.assertGreater(modes["buckling_nominal_strain"][0], slender / 4)
+        self.assertLess(modes["buckling_nominal_strain"][0], 8 * slender)
+        self.assertLessEqual(modes["buckling_nominal_strain"][0],
+                             modes["buckling_nominal_strain"][1])
+
+    def test_modes_need_a_polymer(self):
+        result = self.run_program("mesh", "octet", "--diameter-mm", "0.2", "--modes", "2")
+        self.assert_exit(result, 2)
+        self.assertIn("--polymer", result.stderr)
+
     def test_stiffness_of_a_simple_cubic_cell(self):
         # E along an edge of a simple cubic frame is E_s pi d^2 / (4 a^2) (one straight strut):
         # 7.853982e-3 E_s at r/a = 0.05.

@@ -6,6 +6,7 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <filesystem>
 #include <string>
 
@@ -108,4 +109,26 @@ TEST_CASE("prepare_case: the key follows what decides the result and nothing els
     std::string kelvin = whole;
     kelvin.replace(kelvin.find("octet"), 5, "kelvin");
     CHECK(prepare_case(read(kelvin)).grade.key != key);
+}
+
+TEST_CASE("study_mesh: a buckling shape bends the specimen by its share of a strut diameter") {
+    const auto mesh = [](const std::string& more) {
+        return study_mesh(read(head +
+                                   "[cell]\nname = \"octet\"\nsize_mm = 5\n[specimen]\n"
+                                   "tiles = [1, 1, 2]\nrelative_density = 0.05\n" +
+                                   more,
+                               StudyUse::Geometry));
+    };
+    const BeamMesh straight = mesh(""), bent = mesh("buckling_shape_share = 0.1\n");
+    REQUIRE(bent.nodes.size() == straight.nodes.size());
+    double largest = 0.0;
+    for (std::size_t i = 0; i < bent.nodes.size(); ++i)
+        largest = std::max(largest, (bent.nodes[i] - straight.nodes[i]).norm());
+    CHECK(test::rel_err(largest, 0.1 * 2.0 * straight.elements.front().radius) < 1e-12);
+    for (const Index node : bent.top)
+        CHECK(bent.nodes[node].z() == straight.nodes[node].z());
+    CHECK(message(head + "[cell]\nname = \"octet\"\n[specimen]\nsides = \"periodic\"\n"
+                         "ends = \"periodic\"\nbuckling_shape_share = 0.1\n",
+                  StudyUse::Geometry)
+              .find("specimen.buckling_shape_share: not together") != std::string::npos);
 }

@@ -3,7 +3,7 @@
 
 cellgrade_build_packages=(
     g++ cmake ninja-build libeigen3-dev libspectra-dev libhdf5-dev zlib1g-dev
-    libfmt-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev)
+    libfmt-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev libmuparser-dev)
 
 cellgrade_test_packages=(
     doctest-dev libbenchmark-dev clang-format-14 python3 python3-h5py python3-numpy)

@@ -1,0 +1,43 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "meshes/tets/tet_shape.hpp"
+
+#include "meshes/tets/linear_tets.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+namespace cellgrade {
+
+TetShape tet_shape(const Vec3& a, const Vec3& b, const Vec3& c, const Vec3& d) {
+    const std::array<Vec3, 4> x = {a, b, c, d};
+    // inward area vectors of the faces opposite each corner, for positive volume
+    const std::array<Vec3, 4> area = {0.5 * (d - b).cross(c - b), 0.5 * (c - a).cross(d - a),
+                                      0.5 * (d - a).cross(b - a), 0.5 * (b - a).cross(c - a)};
+    TetShape shape;
+    const double det = six_volumes(a, b, c, d);
+    shape.volume = det / 6.0;
+    shape.smallest_dihedral = std::numbers::pi;
+    double largest_area = 0.0;
+    for (int i = 0; i < 4; ++i) {
+        largest_area = std::max(largest_area, area[i].norm());
+        for (int j = i + 1; j < 4; ++j) {
+            const double angle = std::atan2(area[i].cross(area[j]).norm(), -area[i].dot(area[j]));
+            shape.smallest_dihedral = std::min(shape.smallest_dihedral, angle);
+            shape.largest_dihedral = std::max(shape.largest_dihedral, angle);
+        }
+    }
+    double largest_product = 0.0;
+    for (int i = 0; i < 4; ++i) {
+        double product = 1.0;
+        for (int j = 0; j < 4; ++j)
+            product *= i == j ? 1.0 : (x[j] - x[i]).norm();
+        largest_product = std::max(largest_product, product);
+    }
+    shape.scaled_jacobian = std::numbers::sqrt2 * det / largest_product;
+    shape.smallest_height = 0.5 * det / largest_area;
+    return shape;
+}
+
+} // namespace cellgrade

@@ -2,9 +2,8 @@
 #pragma once
 
 #include "materials/laws/point_law.hpp"
+#include "materials/laws/stretch_tensor.hpp"
 #include "materials/laws/volume.hpp"
-
-#include <Eigen/Eigenvalues>
 
 #include <array>
 
@@ -23,8 +22,8 @@ namespace cellgrade {
 /// Volume is counted by e, which equals J - 1 to first order; the void closes at e =
 /// -void_fraction. Source: Biot (1965), Mechanics of Incremental Deformations; Ogden (1984),
 /// Non-Linear Elastic Deformations, sec. 3.5 (U_d: VoidClosure). Valid as a description of a
-/// polymer to about 5 % strain; lateral stretch would reach 0 at stretch 1 + 1/nu. One 3x3
-/// eigenproblem a call.
+/// polymer to about 5 % strain; lateral stretch would reach 0 at stretch 1 + 1/nu. U by its
+/// invariants, without eigenvectors (stretch_tensor.hpp).
 struct LinearElastic {
     double E;             ///< instantaneous Young's modulus [Pa]
     double nu;            ///< instantaneous Poisson's ratio [-]
@@ -34,6 +33,7 @@ struct LinearElastic {
     using Response = ElasticResponse;
 
     static constexpr std::string_view kind = "linear";
+    static constexpr double shape_flops = 247.0; ///< of one shape(), counted by hand
     static constexpr std::array<Parameter<LinearElastic>, 3> parameters() {
         return {
             {{"instantaneous_youngs_modulus_MPa", &LinearElastic::E, 1e6, ParameterRange::Positive},
@@ -49,25 +49,35 @@ struct LinearElastic {
         return void_fraction > 0.0 ? 1.0 - void_fraction : 0.0;
     }
 
+    template <class S>
+    [[nodiscard]] CELLGRADE_INLINE ShapeResponse<S> shape(const lane::Symmetric<S>& C,
+                                                          const S& J) const noexcept {
+        const StretchTensor<S> U = stretch_tensor(C, J);
+        const S inward = (-2.0 / 3.0) * mu() * U.i1;
+        return {lane::combine(S(2.0 * mu()), inward, U.U_inv), U.U_inv, U.i1 - 2.0};
+    }
+    template <class S>
+    [[nodiscard]] CELLGRADE_INLINE S mean_stress(const S& volume) const noexcept {
+        return kappa() * (volume - 1.0) - closure().slope(S(1.0 - volume));
+    }
+    template <class S>
+    [[nodiscard]] S shape_energy(const lane::Symmetric<S>& C, const S& J) const noexcept {
+        const StretchTensor<S> U = stretch_tensor(C, J);
+        const lane::Symmetric<S> dev = lane::combine(S((-1.0 / 3.0) * U.i1), S(1.0), U.U);
+        return mu() * lane::contract(dev, dev);
+    }
+    template <class S>
+    [[nodiscard]] S volume_energy(const S& volume) const noexcept {
+        return 0.5 * kappa() * (volume - 1.0) * (volume - 1.0) + closure().energy(S(1.0 - volume));
+    }
     [[nodiscard]] SplitStress split_stress(const Mat3& C) const noexcept {
-        const Eigen::SelfAdjointEigenSolver<Mat3> axes(C);
-        const Vec3 stretch = axes.eigenvalues().cwiseSqrt();
-        const double e = stretch.sum() - 3.0;
-        const Vec3 shape = 2.0 * mu() * (stretch.array() - stretch.sum() / 3.0);
-        const double pressure = kappa() * e - closure().slope(-e);
-        const Mat3& n = axes.eigenvectors();
-        const Vec3 iso = shape.cwiseQuotient(stretch);
-        const Vec3 vol = pressure * stretch.cwiseInverse();
-        return {.isochoric = n * iso.asDiagonal() * n.transpose(),
-                .volumetric = n * vol.asDiagonal() * n.transpose()};
+        return split_stress_of(*this, C);
     }
     [[nodiscard]] double energy(const Mat3& F) const noexcept {
         const Mat3 C = F.transpose() * F;
-        const Eigen::SelfAdjointEigenSolver<Mat3> axes(C, Eigen::EigenvaluesOnly);
-        const Vec3 stretch = axes.eigenvalues().cwiseSqrt();
-        const double e = stretch.sum() - 3.0;
-        const double shape = (stretch.array() - stretch.sum() / 3.0).square().sum();
-        return mu() * shape + 0.5 * kappa() * e * e + closure().energy(-e);
+        const lane::Symmetric<double> c = lane::symmetric_of(C);
+        const double J = std::sqrt(C.determinant());
+        return shape_energy(c, J) + volume_energy(stretch_tensor(c, J).i1 - 2.0);
     }
     [[nodiscard]] Response
     advance(const Mat3& F, double /*dt*/, const History& /*old*/) const noexcept {

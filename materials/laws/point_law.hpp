@@ -2,6 +2,7 @@
 #pragma once
 
 #include "solver/core/error.hpp"
+#include "solver/core/symmetric.hpp"
 #include "solver/core/types.hpp"
 
 #include <cmath>
@@ -68,18 +69,34 @@ struct SplitStress {
     Mat3 volumetric; ///< answers to change of volume; elastic
 };
 
+/// What a law says of one shape, on a lane type S. Volume is a scalar measure of its own, so that
+/// an element may average it before it asks for the mean stress:
+///
+///   S_vol = mean_stress(volume) * spread      spread = 2 d(volume)/dC
+template <class S>
+struct ShapeResponse {
+    lane::Symmetric<S> isochoric; ///< 2nd Piola-Kirchhoff stress that relaxes [Pa]
+    lane::Symmetric<S> spread;    ///< [-]
+    S volume;                     ///< 1 at rest: J, or 1 + tr(U - I) [-]
+};
+
 /// Nothing to remember.
 struct NoHistory {};
 
 /// The contract of an elastic law: an aggregate of SI parameters that is a pure function of F.
 ///
-///   split_stress(C)       isochoric and volumetric 2nd Piola-Kirchhoff stress, C = F^T F [Pa]
+///   shape(C, J)           ShapeResponse for C = F^T F and J = sqrt(det C), on double or Pack
+///   mean_stress(volume)   dU/d(volume), on double or Pack [Pa]
+///   shape_energy(C, J)    energy of the isochoric part, on double or Pack [J/m^3]
+///   volume_energy(volume) U, on double or Pack [J/m^3]
+///   split_stress(C)       isochoric and volumetric 2nd Piola-Kirchhoff stress [Pa]
 ///   energy(F)             strain energy per reference volume [J/m^3]; P = dW/dF
 ///   advance(F, dt, old)   {P, history}; an elastic law ignores dt and history
 ///   initial_moduli()      for F near I
 ///   smallest_jacobian()   det F at which the void is closed under pressure from all sides; 0: none
 ///   check()               throws Error naming the parameter, its value and its range
 ///   kind, parameters()    name and keys in a polymer card
+///   shape_flops           of one shape(), counted by hand
 ///
 /// Valid for det F > smallest_jacobian(). Past a closed void stress and energy are NaN, never a
 /// number. Density is no part of a law: no stress depends on it; it is kept in the card.
@@ -96,10 +113,16 @@ concept PointLaw = std::is_aggregate_v<Law> && requires(const Law law, const Mat
 };
 
 template <class Law>
-concept ElasticLaw = PointLaw<Law> && requires(const Law law, const Mat3 F) {
+concept ElasticLaw = PointLaw<Law> &&
+    requires(const Law law, const Mat3 F, const lane::Symmetric<Pack> C, const Pack J) {
+    { law.shape(C, J) } -> std::same_as<ShapeResponse<Pack>>;
+    { law.mean_stress(J) } -> std::same_as<Pack>;
+    { law.shape_energy(C, J) } -> std::same_as<Pack>;
+    { law.volume_energy(J) } -> std::same_as<Pack>;
     { law.split_stress(F) } -> std::same_as<SplitStress>;
     { law.energy(F) } -> std::same_as<double>;
     { Law::kind } -> std::convertible_to<std::string_view>;
+    { Law::shape_flops } -> std::convertible_to<double>;
     Law::parameters();
 };
 
@@ -108,6 +131,15 @@ struct ElasticResponse {
     Mat3 P = Mat3::Zero(); ///< 1st Piola-Kirchhoff stress [Pa]
     NoHistory history;
 };
+
+/// Split stress of any law by its response to one shape.
+template <class Law>
+[[nodiscard]] SplitStress split_stress_of(const Law& law, const Mat3& C) noexcept {
+    const double J = std::sqrt(C.determinant());
+    const ShapeResponse<double> at = law.shape(lane::symmetric_of(C), J);
+    return {.isochoric = lane::matrix_of(at.isochoric),
+            .volumetric = law.mean_stress(at.volume) * lane::matrix_of(at.spread)};
+}
 
 /// P = F (S_iso + S_vol) for any law that splits its stress.
 template <class Law>

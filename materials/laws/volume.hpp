@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <cmath>
+#include "solver/core/lane_roots.hpp"
+
 #include <limits>
 
 namespace cellgrade {
@@ -19,22 +20,29 @@ struct VoidClosure {
     double void_fraction; ///< void volume / total volume at rest [-], 0: no void
 
     /// U_d [J/m^3] at volume loss c [-].
-    [[nodiscard]] double energy(double c) const noexcept {
-        if (c <= 0.0 || void_fraction == 0.0)
-            return 0.0;
-        const double y = c / void_fraction;
-        if (!(y < 1.0))
-            return std::numeric_limits<double>::quiet_NaN();
-        return kappa * void_fraction * void_fraction * (-std::log1p(-y) - y - 0.5 * y * y);
+    template <class S>
+    [[nodiscard]] S energy(const S& c) const noexcept {
+        const S y = closed(c);
+        const S rest = -lane::log1p(-y) - y - 0.5 * y * y;
+        return select(y < 1.0, kappa * void_fraction * void_fraction * rest, never<S>());
     }
     /// dU_d/dc [Pa].
-    [[nodiscard]] double slope(double c) const noexcept {
-        if (c <= 0.0 || void_fraction == 0.0)
-            return 0.0;
-        const double y = c / void_fraction;
-        if (!(y < 1.0))
-            return std::numeric_limits<double>::quiet_NaN();
-        return kappa * void_fraction * y * y / (1.0 - y);
+    template <class S>
+    [[nodiscard]] CELLGRADE_INLINE S slope(const S& c) const noexcept {
+        const S y = closed(c);
+        return select(y < 1.0, kappa * void_fraction * (y * y) / (1.0 - y), never<S>());
+    }
+
+private:
+    template <class S>
+    [[nodiscard]] CELLGRADE_INLINE static S never() noexcept {
+        return S(std::numeric_limits<double>::quiet_NaN());
+    }
+    /// Share of the void that is closed; 0 without void. NaN stays NaN.
+    template <class S>
+    [[nodiscard]] CELLGRADE_INLINE S closed(const S& c) const noexcept {
+        const double per_void = void_fraction > 0.0 ? 1.0 / void_fraction : 0.0;
+        return select(c <= 0.0, S(0.0), per_void * c);
     }
 };
 
@@ -52,12 +60,14 @@ struct DensifyingVolume {
     double void_fraction; ///< [-]
 
     /// U [J/m^3].
-    [[nodiscard]] double energy(double J) const noexcept {
-        return 0.25 * kappa * (J * J - 1.0 - 2.0 * std::log(J)) + closure().energy(1.0 - J);
+    template <class S>
+    [[nodiscard]] S energy(const S& J) const noexcept {
+        return 0.25 * kappa * (J * J - 1.0 - 2.0 * lane::log(J)) + closure().energy(S(1.0 - J));
     }
     /// U' = mean Cauchy stress, tension positive [Pa].
-    [[nodiscard]] double slope(double J) const noexcept {
-        return 0.5 * kappa * (J - 1.0 / J) - closure().slope(1.0 - J);
+    template <class S>
+    [[nodiscard]] CELLGRADE_INLINE S slope(const S& J) const noexcept {
+        return 0.5 * kappa * (J - 1.0 / J) - closure().slope(S(1.0 - J));
     }
     /// J below which the solid does not exist.
     [[nodiscard]] double smallest_jacobian() const noexcept {

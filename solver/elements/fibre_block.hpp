@@ -7,14 +7,13 @@
 #include "solver/elements/beam_block.hpp"
 #include "solver/elements/beam_forces.hpp"
 #include "solver/elements/disc_points.hpp"
+#include "solver/elements/relaxation_step.hpp"
 
 #include <cstddef>
 #include <span>
 #include <vector>
 
 namespace cellgrade {
-
-inline constexpr int max_prony_terms = 16;
 
 /// Table of the instantaneous nominal stress as cubics over its cells, one aligned record each; the
 /// first and last carry the straight lines past the ends.

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/elements/beam_lanes.hpp"
 #include "solver/elements/fibre_block.hpp"
+#include "solver/elements/relaxation_step.hpp"
 
 #include <bit>
 #include <cmath>
@@ -11,24 +12,6 @@ namespace {
 
 using lane::BeamState;
 using lane::Vector;
-
-/// Coefficients of the relaxation over one step, the same for all channels.
-struct Relaxation {
-    int n_terms = 0;
-    double long_share = 1.0;
-    std::array<double, max_prony_terms> decay{}, gain{}, per_share{};
-
-    Relaxation(std::span<const PronyTerm> terms, double dt) noexcept
-        : n_terms(static_cast<int>(terms.size())) {
-        for (int k = 0; k < n_terms; ++k) {
-            const double half = std::exp(-0.5 * dt / terms[k].time_s);
-            decay[k] = half * half;
-            gain[k] = terms[k].share * half;
-            per_share[k] = 1.0 / terms[k].share;
-            long_share -= terms[k].share;
-        }
-    }
-};
 
 /// What one channel gives: its stress, and the sum of q_i^2 / g_i for the stored energy.
 template <class S>

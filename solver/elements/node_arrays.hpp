@@ -30,4 +30,18 @@ struct alignas(64) NodeLoad {
 };
 static_assert(sizeof(NodeLoad) == 64);
 
+/// Position of a node of a solid, one aligned load a node.
+struct alignas(32) NodePoint {
+    double x = 0.0, y = 0.0, z = 0.0; ///< [m], not wrapped into the box
+    double pad = 0.0;
+};
+static_assert(sizeof(NodePoint) == 32);
+
+/// Force on a node of a solid, or of one element on one of its nodes: nothing but the force,
+/// because ten of them an element are most of what a step of tetrahedra writes.
+struct NodeForce {
+    double x = 0.0, y = 0.0, z = 0.0; ///< [N]
+};
+static_assert(sizeof(NodeForce) == 24);
+
 } // namespace cellgrade

@@ -1,0 +1,267 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/elements/tet_forces.hpp"
+
+#include "solver/elements/relaxation_step.hpp"
+#include "solver/elements/tet_lanes.hpp"
+
+#include <limits>
+
+namespace cellgrade {
+namespace {
+
+using lane::Columns;
+using lane::Symmetric;
+
+/// What every element of a call shares.
+struct TetInput {
+    const NodePoint* x;
+    Relaxation terms;
+    double per_dt;    ///< 1/dt, or 0 with dt = 0 [1/s]
+    double mu;        ///< instantaneous [Pa]
+    double variation; ///< stiffness against volume that varies inside an element [Pa]
+    bool with_energy;
+};
+
+/// What a point keeps until the mean stress is known.
+template <class S>
+struct TetPoint {
+    Columns<S> F;
+    Symmetric<S> relaxed; ///< isochoric stress with Prony terms [Pa]
+    Symmetric<S> spread;
+    S volume;
+};
+
+template <class S>
+CELLGRADE_INLINE Symmetric<S> load_symmetric(const Lanes* from, int lane) noexcept {
+    return {load_lanes<S>(&from[0][lane]), load_lanes<S>(&from[1][lane]),
+            load_lanes<S>(&from[2][lane]), load_lanes<S>(&from[3][lane]),
+            load_lanes<S>(&from[4][lane]), load_lanes<S>(&from[5][lane])};
+}
+
+template <class S>
+CELLGRADE_INLINE void store_symmetric(const Symmetric<S>& A, Lanes* to, int lane) noexcept {
+    store_lanes<S>(A.xx, &to[0][lane]);
+    store_lanes<S>(A.yy, &to[1][lane]);
+    store_lanes<S>(A.zz, &to[2][lane]);
+    store_lanes<S>(A.yz, &to[3][lane]);
+    store_lanes<S>(A.xz, &to[4][lane]);
+    store_lanes<S>(A.xy, &to[5][lane]);
+}
+
+/// tr(A C A C).
+template <class S>
+CELLGRADE_INLINE S squared_norm(const Symmetric<S>& A, const Symmetric<S>& C) noexcept {
+    const S xx = A.xx * C.xx + A.xy * C.xy + A.xz * C.xz;
+    const S xy = A.xx * C.xy + A.xy * C.yy + A.xz * C.yz;
+    const S xz = A.xx * C.xz + A.xy * C.yz + A.xz * C.zz;
+    const S yx = A.xy * C.xx + A.yy * C.xy + A.yz * C.xz;
+    const S yy = A.xy * C.xy + A.yy * C.yy + A.yz * C.yz;
+    const S yz = A.xy * C.xz + A.yy * C.yz + A.yz * C.zz;
+    const S zx = A.xz * C.xx + A.yz * C.xy + A.zz * C.xz;
+    const S zy = A.xz * C.xy + A.yz * C.yy + A.zz * C.yz;
+    const S zz = A.xz * C.xz + A.yz * C.yz + A.zz * C.zz;
+    return xx * xx + yy * yy + zz * zz + 2.0 * (xy * yx + xz * zx + yz * zy);
+}
+
+/// Advances the Prony terms of a point. 12 + 24 n_terms flops.
+template <class S>
+CELLGRADE_INLINE Symmetric<S>
+relax(Lanes* values, int lane, const Symmetric<S>& S0, const Relaxation& terms) noexcept {
+    const Symmetric<S> step = lane::combine(S(1.0), S0, S(-1.0), load_symmetric<S>(values, lane));
+    store_symmetric(S0, values, lane);
+    Symmetric<S> total = lane::scaled(S(terms.long_share), S0);
+    for (int k = 0; k < terms.n_terms; ++k) {
+        Lanes* at = values + 6 * (k + 1);
+        const Symmetric<S> Q =
+            lane::combine(S(terms.decay[k]), load_symmetric<S>(at, lane), S(terms.gain[k]), step);
+        store_symmetric(Q, at, lane);
+        total = lane::combine(S(1.0), total, S(1.0), Q);
+    }
+    return total;
+}
+
+/// Stored energy of the isochoric part of a point over its instantaneous one, W_iso times this.
+template <class S>
+CELLGRADE_INLINE S stored_share_energy(const Lanes* values,
+                                       int lane,
+                                       const Symmetric<S>& S0,
+                                       const Symmetric<S>& C,
+                                       const S& W0,
+                                       const TetInput& input) noexcept {
+    if (input.terms.n_terms == 0)
+        return W0;
+    const S norm = squared_norm(S0, C);
+    const auto rest = norm < 1e-12 * input.mu * input.mu;
+    const S secant = select(rest, S(0.25 / input.mu), W0 / select(rest, S(1.0), norm));
+    S branches(0.0);
+    for (int k = 0; k < input.terms.n_terms; ++k)
+        branches += input.terms.per_share[k] *
+                    squared_norm(load_symmetric<S>(values + 6 * (k + 1), lane), C);
+    return input.terms.long_share * W0 + branches * secant;
+}
+
+/// Isochoric stresses to relaxed ones at all points; returns the stored energy if asked for.
+template <class S, class Law>
+CELLGRADE_INLINE S relax_points(TetBlock& block,
+                                const Law& law,
+                                const TetInput& input,
+                                Index e,
+                                std::array<TetPoint<S>, 4>& points,
+                                const std::array<Symmetric<S>, 4>& C,
+                                const std::array<S, 4>& J) noexcept {
+    const Index g = e / group_lanes;
+    const int lane = e % group_lanes;
+    S stored(0.0);
+#pragma GCC unroll 1
+    for (int q = 0; q < 4; ++q) {
+        Lanes* const values = block.history_of(g) + 6 * block.n_values() * q;
+        const Symmetric<S> S0 = points[q].relaxed;
+        if (input.terms.n_terms > 0)
+            points[q].relaxed = relax(values, lane, S0, input.terms);
+        if (input.with_energy)
+            stored +=
+                load_lanes<S>(&block.groups[g].weight[q][lane]) *
+                stored_share_energy(values, lane, S0, C[q], law.shape_energy(C[q], J[q]), input);
+    }
+    return stored;
+}
+
+/// Viscous part of the mean stress; its work over the step by the trapezoidal rule, as the
+/// integrator counts it, goes to `dissipated`.
+template <class S>
+CELLGRADE_INLINE S viscous_mean_stress(
+    TetViscosity& state, int lane, const S& volume, const S& V, double per_dt) noexcept {
+    const S step = volume - load_lanes<S>(&state.volume[lane]), rate = per_dt * step;
+    const S pressed = select(rate < 0.0, S(-rate), S(0.0));
+    const S p = rate * (load_lanes<S>(&state.linear[lane]) +
+                        load_lanes<S>(&state.quadratic[lane]) * pressed);
+    const S work = 0.5 * V * (p + load_lanes<S>(&state.mean_stress[lane])) * step;
+    store_lanes<S>(load_lanes<S>(&state.dissipated[lane]) + work, &state.dissipated[lane]);
+    store_lanes<S>(volume, &state.volume[lane]);
+    store_lanes<S>(p, &state.mean_stress[lane]);
+    return p;
+}
+
+/// Lanes e % 8 onward of a group. Returns the bits of those that fail.
+template <class S, class Law>
+CELLGRADE_INLINE unsigned tet_lanes(TetBlock& block,
+                                    const Law& law,
+                                    const TetInput& input,
+                                    Index e,
+                                    NodeForce* slots,
+                                    int n_used) noexcept {
+    const Index g = e / group_lanes;
+    const int lane = e % group_lanes;
+    const TetGroup& group = block.groups[g];
+    const lane::TetNodeVectors<S> x = load_nodes<S>(group, lane, input.x);
+    const Columns<S> shared = lane::shared_slopes(x);
+    std::array<TetPoint<S>, 4> points;
+    S volume(0.0), V(0.0), stored(0.0);
+    S n_inverted(0.0);
+    std::array<Symmetric<S>, 4> C;
+    std::array<S, 4> J;
+#pragma GCC unroll 1
+    for (int q = 0; q < 4; ++q) {
+        points[q].F =
+            lane::gradient(lane::slopes_at(x, shared, q), load_inverse<S>(group, lane, q));
+        C[q] = lane::right_cauchy_green(points[q].F);
+        J[q] = lane::determinant(points[q].F);
+        n_inverted += select(J[q] > 0.0, S(0.0), S(1.0)); // also when J is NaN
+    }
+    // laws apart from the rest: their roots are long chains, four of which run side by side
+#pragma GCC unroll 4
+    for (int q = 0; q < 4; ++q) {
+        const ShapeResponse<S> at = law.shape(C[q], J[q]);
+        const S w = load_lanes<S>(&group.weight[q][lane]);
+        volume += w * at.volume;
+        V += w;
+        points[q].volume = at.volume;
+        points[q].spread = at.spread;
+        points[q].relaxed = at.isochoric;
+    }
+    if (input.terms.n_terms > 0 || input.with_energy)
+        stored = relax_points(block, law, input, e, points, C, J);
+    volume = volume / V;
+    S mean_stress = law.mean_stress(volume);
+    if (input.with_energy) {
+        S variation(0.0);
+        for (int q = 0; q < 4; ++q) {
+            const S apart = points[q].volume - volume;
+            variation += load_lanes<S>(&group.weight[q][lane]) * apart * apart;
+        }
+        store_lanes<S>(stored + V * law.volume_energy(volume) + 0.5 * input.variation * variation,
+                       &block.stored[g][lane]);
+    }
+    if (!block.viscosity.empty())
+        mean_stress += viscous_mean_stress(block.viscosity[g], lane, volume, V, input.per_dt);
+    std::array<Columns<S>, 4> H;
+#pragma GCC unroll 1
+    for (int q = 0; q < 4; ++q) {
+        const TetPoint<S>& point = points[q];
+        const S p = mean_stress + input.variation * (point.volume - volume);
+        const Symmetric<S> stress = lane::combine(S(1.0), point.relaxed, p, point.spread);
+        H[q] = lane::slope_forces(lane::times(point.F, stress), load_inverse<S>(group, lane, q),
+                                  S(-load_lanes<S>(&group.weight[q][lane])));
+    }
+    store_forces(lane::node_forces(H), slots, n_used);
+    constexpr double largest = std::numeric_limits<double>::max();
+    return lane_bits(!(n_inverted == 0.0 && mean_stress <= largest && mean_stress >= -largest));
+}
+
+template <class S>
+Index choose(TetBlock& block,
+             std::span<const NodePoint> x,
+             double dt,
+             NodeForce* slots,
+             WithEnergy energy) noexcept {
+    const double mu = initial_moduli(block.law).mu0;
+    const TetInput input{.x = x.data(),
+                         .terms = Relaxation(block.prony, dt * block.clock_ratio),
+                         .per_dt = dt > 0.0 ? 1.0 / dt : 0.0,
+                         .mu = mu,
+                         .variation = tet::variation_stiffness * mu,
+                         .with_energy = energy == WithEnergy::Yes};
+    return std::visit(
+        [&](const auto& law) {
+            return for_tet_lanes<S>(
+                block.n_elements, [&](Index e, int n_used) __attribute__((always_inline)) {
+                    return tet_lanes<S>(block, law, input, e, slots + std::ptrdiff_t{10} * e,
+                                        n_used);
+                });
+        },
+        block.law);
+}
+
+double shape_flops(const AnyLaw& law) {
+    return std::visit([](const auto& l) { return l.shape_flops; }, law);
+}
+
+} // namespace
+
+Index tet_forces(TetBlock& block,
+                 std::span<const NodePoint> x,
+                 double dt,
+                 std::span<NodeForce> slots,
+                 WithEnergy energy) noexcept {
+    return choose<Pack>(block, x, dt, slots.data(), energy);
+}
+
+Index tet_forces_scalar(TetBlock& block,
+                        std::span<const NodePoint> x,
+                        double dt,
+                        std::span<NodeForce> slots,
+                        WithEnergy energy) noexcept {
+    return choose<double>(block, x, dt, slots.data(), energy);
+}
+
+double tet_flops(const TetBlock& block) {
+    const auto n_terms = static_cast<double>(block.prony.size());
+    const double prony = n_terms > 0.0 ? 12.0 + 24.0 * n_terms : 0.0;
+    return 267.0 + 4.0 * (233.0 + shape_flops(block.law) + prony);
+}
+
+double tet_bytes(const TetBlock& block) {
+    return 360.0 + 240.0 + 1.35 * 32.0 + 384.0 * static_cast<double>(block.n_values());
+}
+
+} // namespace cellgrade

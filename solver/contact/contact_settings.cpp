@@ -36,6 +36,17 @@ void ContactSettings::check() const {
     CELLGRADE_CHECK(reference_gap_share >= 0.0 && reference_gap_share <= 0.5,
                     "contact: reference gap share is {}; give a value in [0, 0.5]",
                     reference_gap_share);
+    CELLGRADE_CHECK(layer_share >= 0.01 && layer_share <= 0.25,
+                    "contact: layer share is {}; give a value in [0.01, 0.25]", layer_share);
+    CELLGRADE_CHECK(layer_tangent_share > 0.0 && layer_tangent_share <= 1.0,
+                    "contact: layer tangent share is {}; give a value in (0, 1]",
+                    layer_tangent_share);
+    CELLGRADE_CHECK(layer_move_share > 0.0 && layer_move_share <= 0.5,
+                    "contact: layer move share is {}; give a value in (0, 0.5]", layer_move_share);
+    CELLGRADE_CHECK(layer_margin_share >= 4.0 * layer_move_share * layer_share &&
+                        layer_margin_share <= 4.0,
+                    "contact: layer margin share is {}; give a value in [{}, 4]",
+                    layer_margin_share, 4.0 * layer_move_share * layer_share);
 }
 
 double ContactSettings::omega_squared_room() const {
@@ -56,6 +67,10 @@ double ContactSettings::physical_stiffness(double radius) const {
 
 double ContactSettings::platen_stiffness(double radius) const {
     return std::numbers::pi * modulus * radius;
+}
+
+double ContactSettings::film_stiffness(double area, double layer) const {
+    return modulus * (1.0 - poisson) / ((1.0 + poisson) * (1.0 - 2.0 * poisson)) * area / layer;
 }
 
 } // namespace cellgrade

@@ -34,6 +34,12 @@ struct ContactSettings {
     double reference_gap_share = 0.05; ///< joint overlap: reference gap / (r_a + r_b) below [-]
     double move_share = 0.1;           ///< most a node may move in one step / smallest radius [-]
 
+    // Surfaces of solids, see SurfaceContact and, for their design case, contact_layer().
+    double layer_share = 0.15;        ///< contact layer / mean edge of the surface triangles [-]
+    double layer_tangent_share = 0.5; ///< friction spring / normal stiffness at first touch [-]
+    double layer_move_share = 0.25;   ///< most a node may move in one step / its layer [-]
+    double layer_margin_share = 0.25; ///< margin of the pair list / mean edge [-]
+
     /// Throws an input Error that names the value and its range.
     void check() const;
 
@@ -51,6 +57,15 @@ struct ContactSettings {
     /// Stiffness of a node against a rigid plane [N/m]: E A / r = pi E r, the column of one radius
     /// that the node stands for; platens are stiff, so there the step bound usually decides.
     [[nodiscard]] double platen_stiffness(double radius) const;
+
+    /// Stiffness of a contact layer at first touch [N/m]: that of a film of the polymer as thick as
+    /// the layer, held from spreading.
+    ///
+    ///   k = M A / layer      M = E (1 - nu) / ((1 + nu) (1 - 2 nu))
+    ///
+    /// It stiffens tenfold before it is used up (Penalty), so walls of the same polymer flow before
+    /// their surfaces meet. Without bound for nu = 1/2: there the step bound decides.
+    [[nodiscard]] double film_stiffness(double area, double layer) const;
 };
 
 } // namespace cellgrade

@@ -13,34 +13,36 @@
 
 namespace cellgrade {
 
-RigidPlane lower_platen(const BeamMesh&) {
+RigidPlane lower_platen() {
     return {.axis = 2, .normal = 1, .position = 0.0};
 }
 
-RigidPlane upper_platen(const BeamMesh& mesh) {
-    return {.axis = 2, .normal = -1, .position = mesh.box.z()};
+RigidPlane upper_platen(const Vec3& box) {
+    return {.axis = 2, .normal = -1, .position = box.z()};
 }
 
-std::vector<RigidPlane> side_walls(const BeamMesh& mesh, std::array<bool, 2> confined) {
+std::vector<RigidPlane>
+side_walls(const Vec3& box, const std::array<bool, 3>& periodic, std::array<bool, 2> confined) {
     std::vector<RigidPlane> walls;
     for (const int axis : {0, 1}) {
-        if (!confined[axis] || mesh.periodic[axis])
+        if (!confined[axis] || periodic[axis])
             continue;
         walls.push_back({.axis = axis, .normal = 1, .position = 0.0});
-        walls.push_back({.axis = axis, .normal = -1, .position = mesh.box[axis]});
+        walls.push_back({.axis = axis, .normal = -1, .position = box[axis]});
     }
     return walls;
 }
 
-PlatenContact::PlatenContact(const BeamMesh& mesh,
+PlatenContact::PlatenContact(std::span<const Vec3> x,
+                             std::span<const PlatenNode> nodes,
                              std::span<const double> node_mass,
                              std::vector<RigidPlane> planes,
                              const ContactSettings& settings)
     : settings_(settings), planes_(std::move(planes)) {
     settings.check();
-    CELLGRADE_CHECK(node_mass.size() == mesh.nodes.size(),
-                    "platen: {} node masses for {} nodes; give one a node", node_mass.size(),
-                    mesh.nodes.size());
+    CELLGRADE_CHECK(node_mass.size() == x.size() && nodes.size() == x.size(),
+                    "platen: {} node masses and {} contact nodes for {} nodes; give one a node",
+                    node_mass.size(), nodes.size(), x.size());
     for (const RigidPlane& plane : planes_)
         CELLGRADE_CHECK(
             plane.axis >= 0 && plane.axis < 3 && std::abs(plane.normal) == 1 &&
@@ -48,41 +50,45 @@ PlatenContact::PlatenContact(const BeamMesh& mesh,
             "platen: plane with axis {}, normal {}, position {} m; give an axis 0, 1 or "
             "2, a normal +1 or -1 and a finite position",
             plane.axis, plane.normal, plane.position);
-    nodes_.resize(mesh.nodes.size());
-    for (const BeamElement& beam : mesh.elements)
-        for (const Index node : {beam.a, beam.b})
-            nodes_[node].radius = std::max(nodes_[node].radius, beam.radius);
-    set_up_nodes(mesh, node_mass);
+    set_up_nodes(x, nodes, node_mass);
     springs_.assign(nodes_.size() * planes_.size(), Vec3::Zero());
     report_.resize(planes_.size());
     parts_.resize((nodes_.size() + node_chunk - 1) / node_chunk);
     part_reports_.resize(parts_.size() * planes_.size());
 }
 
-void PlatenContact::set_up_nodes(const BeamMesh& mesh, std::span<const double> node_mass) {
+void PlatenContact::set_up_nodes(std::span<const Vec3> x,
+                                 std::span<const PlatenNode> nodes,
+                                 std::span<const double> node_mass) {
     const double per_mass = settings_.omega_squared_room() / Penalty::slope(Penalty::design_u);
-    std::size_t n_bound = 0;
+    std::size_t n_bound = 0, n_stiff = 0;
+    nodes_.resize(x.size());
+    reach_.resize(x.size() * planes_.size(), 0.0);
     for (std::size_t i = 0; i < nodes_.size(); ++i) {
-        Node& node = nodes_[i];
+        if (nodes[i].stiffness == 0.0)
+            continue;
         CELLGRADE_CHECK(node_mass[i] > 0.0 && std::isfinite(node_mass[i]),
                         "platen: mass of node {} is {} kg; it must be finite and > 0", i,
                         node_mass[i]);
-        CELLGRADE_CHECK(node.radius > 0.0, "platen: node {} belongs to no strut", i);
-        node.mass = node_mass[i];
-        const double physical = settings_.platen_stiffness(node.radius);
-        n_bound += per_mass * node.mass < physical ? 1 : 0;
-        node.stiffness = std::min(physical, per_mass * node.mass);
-        for (const RigidPlane& plane : planes_) {
-            const double off = plane.normal * (mesh.nodes[i][plane.axis] - plane.position);
+        const double physical = nodes[i].stiffness, bound = per_mass * node_mass[i];
+        ++n_stiff;
+        n_bound += bound < physical ? 1 : 0;
+        nodes_[i] = {.size = nodes[i].size,
+                     .cap = nodes[i].cap,
+                     .mass = node_mass[i],
+                     .stiffness = std::min(physical, bound)};
+        for (std::size_t p = 0; p < planes_.size(); ++p) {
+            const RigidPlane& plane = planes_[p];
+            const double off = plane.normal * (x[i][plane.axis] - plane.position);
             // A face node may lie off its face by rounding, no more.
-            CELLGRADE_CHECK(off >= -1e-9 * node.radius,
+            CELLGRADE_CHECK(off >= -1e-9 * nodes[i].size,
                             "platen: node {} lies {:.3g} m behind the plane at {} m across axis {}",
                             i, -off, plane.position, plane.axis);
-            contact_radius_.push_back(std::min(node.radius, off));
+            reach_[i * planes_.size() + p] = std::min(nodes[i].reach, off);
         }
     }
-    if (!nodes_.empty())
-        budget_bound_share_ = static_cast<double>(n_bound) / static_cast<double>(nodes_.size());
+    if (n_stiff > 0)
+        budget_bound_share_ = static_cast<double>(n_bound) / static_cast<double>(n_stiff);
 }
 
 void PlatenContact::add_loads(std::span<const NodePose> pose,
@@ -101,6 +107,8 @@ void PlatenContact::add_loads(std::span<const NodePose> pose,
         const std::span<PlaneReport> reports(&part_reports_[c * n_planes], n_planes);
         std::fill(reports.begin(), reports.end(), PlaneReport{});
         for (Index i = c * node_chunk; i < std::min(n_nodes, (c + 1) * node_chunk); ++i) {
+            if (nodes_[i].stiffness == 0.0)
+                continue;
             if (!std::isfinite(pose[i].x + pose[i].y + pose[i].z))
                 part.not_finite = std::min(part.not_finite, i);
             const Move move{pose[i], rate[i], dt};
@@ -125,11 +133,11 @@ double PlatenContact::load_node(Index i,
     const std::size_t slot = i * planes_.size() + p;
     const Vec3 x(move.pose.x, move.pose.y, move.pose.z);
     const double off = plane.normal * (x[plane.axis] - motion.position);
-    const double depth = contact_radius_[slot] - off;
+    const double depth = reach_[slot] - off;
     Vec3& spring = springs_[slot];
     if (!(depth > 0.0) && spring.isZero(0.0))
         return 0.0;
-    const Penalty penalty{.stiffness = node.stiffness, .cap = settings_.cap_share * node.radius};
+    const Penalty penalty{.stiffness = node.stiffness, .cap = node.cap};
     const double force = depth > 0.0 ? penalty.force(depth) : 0.0;
     Vec3 f = Vec3::Zero();
     f[plane.axis] = plane.normal * force;
@@ -160,8 +168,8 @@ double PlatenContact::load_node(Index i,
     part.force -= f;
     part.normal_energy += penalty.energy(depth);
     ++part.n_touching;
-    if (depth / node.radius > part.deepest_share) {
-        part.deepest_share = depth / node.radius;
+    if (depth / node.size > part.deepest_share) {
+        part.deepest_share = depth / node.size;
         part.deepest_node = i;
     }
     return penalty.tangent(depth);

@@ -1,12 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "meshes/beams/beam_mesh.hpp"
 #include "solver/contact/contact_settings.hpp"
+#include "solver/contact/platen_nodes.hpp"
 #include "solver/elements/node_arrays.hpp"
 
 #include <array>
 #include <span>
+#include <utility>
 #include <vector>
 
 namespace cellgrade {
@@ -30,39 +31,59 @@ struct PlaneReport {
     double normal_energy = 0.0;        ///< stored [J]
     double tangential_energy = 0.0;    ///< stored in the stick springs [J]
     double friction_dissipation = 0.0; ///< lost to slip in this call [J], >= 0
-    double deepest_share = 0.0;        ///< deepest penetration / node radius [-]
+    double deepest_share = 0.0;        ///< deepest penetration / node size [-]
     Index deepest_node = no_index;
     Index n_touching = 0;
 };
 
 /// Plane z = 0 with the specimen above.
-[[nodiscard]] RigidPlane lower_platen(const BeamMesh& mesh);
+template <class Mesh>
+[[nodiscard]] RigidPlane lower_platen(const Mesh&) {
+    return {.axis = 2, .normal = 1, .position = 0.0};
+}
 /// Plane z = box.z with the specimen below.
-[[nodiscard]] RigidPlane upper_platen(const BeamMesh& mesh);
+template <class Mesh>
+[[nodiscard]] RigidPlane upper_platen(const Mesh& mesh) {
+    return {.axis = 2, .normal = -1, .position = mesh.box.z()};
+}
+[[nodiscard]] std::vector<RigidPlane>
+side_walls(const Vec3& box, const std::array<bool, 3>& periodic, std::array<bool, 2> confined);
 /// Walls at 0 and box along each non-periodic axis of `confined` (x, y).
-[[nodiscard]] std::vector<RigidPlane> side_walls(const BeamMesh& mesh,
-                                                 std::array<bool, 2> confined);
+template <class Mesh>
+[[nodiscard]] std::vector<RigidPlane> side_walls(const Mesh& mesh, std::array<bool, 2> confined) {
+    return side_walls(mesh.box, mesh.periodic, confined);
+}
 
-/// Contact of the nodes of a net with rigid planes, with friction and history.
+/// Contact of nodes with rigid planes, with friction and history.
 ///
-///   d = r_c - n (x - plane)      r_c = min(r_node, reference distance), r_node: thickest strut
-///   there U = penalty(d) (penalty.hpp), k = min(pi E r, step bound) T = -k_t x, |T| <= friction F,
-///   at the plane, so with a moment on the node
+///   d = r_c - n (x - plane)      r_c = min(reach, reference distance)
+///   there U = penalty(d) (penalty.hpp), k = min(node stiffness, step bound) T = -k_t x,
+///   |T| <= friction F, at the plane, so with a moment on the node
 ///
-/// Nothing touches at the start, nodes on a face rest on their centre. Nodes stand for the struts
-/// between them: they lie about a strut diameter apart, and a strut lying flat between two nodes
-/// bulges through the plane only by its bending over that length, far less than the cap.
+/// Nothing touches at the start, nodes on a face rest on themselves. What nodes are, for nets and
+/// for solids: platen_nodes.hpp.
 /// The driver accounts for the work of the planes from `force` and their motion.
 ///
 /// Same bits for any number of threads. Allocates at construction and restore only.
 class PlatenContact {
 public:
-    /// @param node_mass  one a node [kg], > 0
+    /// @param x  reference positions [m]  @param nodes  one a position
+    /// @param node_mass  one a node [kg], > 0 for nodes with stiffness
     /// Throws an input Error for bad settings, masses, planes, or nodes behind a plane.
-    PlatenContact(const BeamMesh& mesh,
+    PlatenContact(std::span<const Vec3> x,
+                  std::span<const PlatenNode> nodes,
                   std::span<const double> node_mass,
                   std::vector<RigidPlane> planes,
                   const ContactSettings& settings);
+
+    /// For the nodes of a net or a solid.
+    template <class Mesh>
+    PlatenContact(const Mesh& mesh,
+                  std::span<const double> node_mass,
+                  std::vector<RigidPlane> planes,
+                  const ContactSettings& settings)
+        : PlatenContact(
+              mesh.nodes, platen_nodes(mesh, settings), node_mass, std::move(planes), settings) {}
 
     /// Adds loads at t_n to `load` and advances the stick springs by `dt`.
     /// @param motion  one a plane  @param rate, dt  of the step that led to t_n
@@ -81,7 +102,7 @@ public:
     /// bounds add up.
     [[nodiscard]] double stable_omega_squared_bound() const noexcept { return omega_squared_; }
 
-    /// Share of nodes whose stiffness is held down by the step bound [-].
+    /// Share of nodes with stiffness whose stiffness is held down by the step bound [-].
     [[nodiscard]] double budget_bound_share() const noexcept { return budget_bound_share_; }
 
     /// Stick springs, 3 doubles a node and plane [m]: all the history there is.
@@ -91,7 +112,7 @@ public:
 
 private:
     struct Node {
-        double radius = 0.0, mass = 0.0, stiffness = 0.0;
+        double size = 0.0, cap = 0.0, mass = 0.0, stiffness = 0.0;
     };
     struct Part { // of one fixed chunk of nodes
         double omega_squared = 0.0;
@@ -103,7 +124,9 @@ private:
         double dt = 0.0;
     };
 
-    void set_up_nodes(const BeamMesh& mesh, std::span<const double> node_mass);
+    void set_up_nodes(std::span<const Vec3> x,
+                      std::span<const PlatenNode> nodes,
+                      std::span<const double> node_mass);
     double load_node(Index i,
                      std::size_t p,
                      const Move& move,
@@ -117,8 +140,8 @@ private:
     ContactSettings settings_;
     std::vector<RigidPlane> planes_;
     std::vector<Node> nodes_;
-    std::vector<double> contact_radius_; ///< node-major, one a plane [m]
-    std::vector<Vec3> springs_;          ///< node-major, one a plane [m]
+    std::vector<double> reach_; ///< node-major, one a plane [m]
+    std::vector<Vec3> springs_; ///< node-major, one a plane [m]
     std::vector<Part> parts_;
     std::vector<PlaneReport> part_reports_; ///< part-major, one a plane
     std::vector<PlaneReport> report_;

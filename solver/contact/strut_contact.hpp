@@ -2,6 +2,7 @@
 #pragma once
 
 #include "meshes/beams/beam_mesh.hpp"
+#include "solver/contact/contact_report.hpp"
 #include "solver/contact/contact_settings.hpp"
 #include "solver/contact/net_exclusion.hpp"
 #include "solver/contact/pair_search.hpp"
@@ -14,32 +15,6 @@
 #include <vector>
 
 namespace cellgrade {
-
-/// What one call of StrutContact::add_loads found.
-struct ContactReport {
-    double normal_energy = 0.0;        ///< stored in the normal potentials [J]
-    double tangential_energy = 0.0;    ///< stored in the stick springs [J]
-    double friction_dissipation = 0.0; ///< lost to slip in this call [J], >= 0
-    double deepest_share = 0.0;        ///< deepest penetration / smaller radius [-]
-    PairKey deepest;                   ///< its pair; first == no_index when nothing touches
-    Index n_touching = 0;              ///< pairs with a positive depth
-    Index n_candidates = 0;            ///< pairs in the list
-    Index n_rebuilds = 0;              ///< list builds since construction
-    Vec3 box_gradient = Vec3::Zero();  ///< minus the generalised force on the box lengths [N]
-    double omega_squared = 0.0;        ///< bound, see stable_omega_squared_bound [1/s^2]
-
-    [[nodiscard]] double stored_energy() const { return normal_energy + tangential_energy; }
-};
-
-/// All that add_loads carries from call to call, as plain arrays for a checkpoint.
-struct ContactState {
-    std::vector<double> built_x;       ///< 3 a node: positions of the last list build [m]
-    std::array<double, 3> built_box{}; ///< [m]
-    std::array<double, 3> last_box{};  ///< of the last call [m]
-    std::vector<Index> spring_keys;    ///< 5 a spring: first, second, shift x y z
-    std::vector<double> springs;       ///< 3 a spring: elongation [m]
-    Index n_rebuilds = 0;
-};
 
 /// Self-contact of a net of round beams: capsules, with periodic images, friction and history.
 ///

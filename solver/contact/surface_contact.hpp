@@ -1,0 +1,149 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "solver/contact/contact_layer.hpp"
+#include "solver/contact/contact_report.hpp"
+#include "solver/contact/motion_since.hpp"
+#include "solver/contact/surface_pair.hpp"
+#include "solver/elements/node_arrays.hpp"
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+namespace cellgrade {
+
+/// Self-contact of the surface of a tetrahedral mesh, with periodic images, friction and history.
+///
+/// Each quadratic face is four flat triangles (contact_surface.hpp); every vertex meets every
+/// triangle and every edge every edge that it shares no vertex with.
+///
+///   D    distance of the pair, without sign      layer = min(layer_share L, 0.9 D in the
+///                                                reference shape), L mean edge of the triangles
+///   d    = layer - D, depth; contact when d > 0, so nothing acts at rest, and thin walls and
+///          creases need no exception
+///   U    = w penalty(d), cap = layer (penalty.hpp); w = 1, for edges edge_weight()
+///   k    film of the polymer or step bound, shared among pairs (contact_layer.hpp)
+///   T    = -k_t x, |T| <= friction w F, x the stick spring (friction_spring.hpp), spread to the
+///          four vertices so that force and moment balance (PairSlide)
+///
+/// Stored energy is an exact function of the state (nodes, box, springs), once continuously
+/// differentiable. A vertex that slides from triangle to triangle starts a new spring there; the
+/// energy of the old one is counted as friction loss.
+///
+/// Surfaces never pass: contact stiffens up to d = layer, D = 0. A pair that has used up 98 % of
+/// its layer, a pair whose distance is less than its normal motion in the step, and a node that
+/// moves more than layer_move_share of its layer in a step are run Errors.
+///
+/// deepest_share of the report is d / element edge (2 L): at most layer_share / 2. A limit on it
+/// that is meant for true overlap is kept by far, since surfaces never overlap here.
+///
+/// The pair list is rebuilt when points have moved by half the margin apart from a common stretch
+/// (motion_since.hpp), tested at every call before the forces, so no pair is ever missed.
+/// Same bits for any number of threads. Allocates at construction, list rebuilds, restore, and a
+/// few sums a step.
+class SurfaceContact {
+public:
+    /// @param mesh  reference shape; copied as far as needed
+    /// @param node_mass  one a node of the mesh [kg], > 0 on the surface; copies are not read
+    /// Throws an input Error for bad settings, masses or surface.
+    SurfaceContact(const TetMesh& mesh,
+                   std::span<const double> node_mass,
+                   const ContactSettings& settings);
+
+    /// Adds contact and friction loads at t_n to `load` and advances the stick springs by `dt`.
+    ///
+    /// Arrays are those of the whole mesh; periodic copies are neither read nor loaded, their loads
+    /// go to their originals.
+    /// @param pose  at t_n  @param rate  of the step that led to t_n (half step earlier)
+    /// @param box   lengths at t_n [m]  @param dt  length of that step [s]; 0 holds the springs
+    /// Throws a run Error for a node that is not finite or moves too far, and a layer used up.
+    void add_loads(std::span<const NodePose> pose,
+                   std::span<const NodeRate> rate,
+                   const Vec3& box,
+                   double dt,
+                   std::span<NodeLoad> load);
+
+    [[nodiscard]] const ContactReport& report() const noexcept { return report_; }
+
+    /// Largest over the nodes of 2 sum(|c| k_tangent)/m, c the share of the node in a pair: row
+    /// sums as for StrutContact, to be added to the squared frequency of the solid [1/s^2].
+    [[nodiscard]] double stable_omega_squared_bound() const noexcept {
+        return report_.omega_squared;
+    }
+
+    /// Share of surface vertices whose stiffness is held down by the step bound [-].
+    [[nodiscard]] double budget_bound_share() const noexcept { return layer_.budget_bound_share; }
+
+    /// The most that any node may move in one step [m]; for the step control.
+    [[nodiscard]] double most_move() const noexcept {
+        return settings_.layer_move_share * layer_.thinnest;
+    }
+
+    [[nodiscard]] ContactState save() const;
+    /// Goes on from a saved state to the same bits. Throws an input Error if it does not fit.
+    void restore(const ContactState& state);
+
+    /// The current candidate pairs, sorted; for tests and reports.
+    [[nodiscard]] std::span<const PairKey> candidates() const noexcept { return keys_; }
+    [[nodiscard]] const ContactSurface& surface() const noexcept { return surface_; }
+
+private:
+    struct PairLoad { // on the four vertices
+        std::array<Vec3, 4> force;
+        std::array<double, 4> tangent;
+    };
+    struct Part { // what a chunk of pairs found
+        ContactReport report;
+        Index failed = no_index;
+    };
+    struct Normal {                                      // a pair in touch
+        double force = 0.0, energy = 0.0, tangent = 0.0; // weighted
+        EdgeWeight weight;
+    };
+
+    void place_vertices(std::span<const NodePose> pose, std::span<const NodeRate> rate, double dt);
+    void rebuild(const Vec3& box);
+    void make_pairs(const std::vector<PairKey>& keys);
+    [[nodiscard]] bool fit_pair(const PairKey& key, SurfacePair& pair) const;
+    void list_uses();
+    void load_pair(Index k, double dt, Part& part);
+    [[nodiscard]] bool
+    may_have_passed(const NearestPoints& near, const PairPlaces& velocity, double dt) const;
+    [[nodiscard]] Normal press(const SurfacePair& pair, const PairPlaces& at, double depth) const;
+    void add_friction(Index k, const PairSlide& slide, const Vec3& moved, double limit, Part& part);
+    void note_depth(Index k, double depth, ContactReport& part) const;
+    [[nodiscard]] PairPlaces places(const SurfacePair& pair) const;
+    [[nodiscard]] PairPlaces velocities(const SurfacePair& pair) const;
+    [[nodiscard]] double gather_vertex(Index v, NodeLoad& load) const;
+    void join_parts();
+    [[noreturn]] void throw_failed(Index pair) const;
+
+    static constexpr Index pair_chunk = 256, vertex_chunk = 1024; ///< fixed, so sums keep bits
+    static constexpr Index small_job = 500;        ///< pairs or vertices that one thread does alone
+    static constexpr double reference_share = 0.9; ///< layer / reference distance, at most
+    static constexpr double least_layer = 1e-3;    ///< thinner / own layer: touches at the start
+    static constexpr double used_up = 0.98;        ///< depth / layer that ends the run
+    static constexpr double guarding_weight = 0.1; ///< edges below are guarded by their ends
+
+    ContactSettings settings_;
+    ContactSurface surface_;
+    ContactLayer layer_;
+    std::vector<double> thickness_; ///< one a vertex [m]
+    double margin_ = 0.0, reach_ = 0.0;
+
+    BuiltShape built_;
+    Vec3 last_box_ = Vec3::Zero(), box_rate_ = Vec3::Zero();
+    std::vector<Vec3> x_, v_; ///< vertices now [m], [m/s]
+    std::vector<PairKey> keys_;
+    std::vector<SurfacePair> pairs_;      ///< one a key
+    std::vector<Vec3> springs_;           ///< one a key
+    std::vector<Index> use_begin_, uses_; ///< 4 pair + place, of each vertex
+    std::vector<PairLoad> pair_loads_;
+    std::vector<std::uint8_t> touching_;
+    std::vector<Part> parts_;
+    std::vector<double> vertex_parts_;
+    ContactReport report_;
+};
+
+} // namespace cellgrade

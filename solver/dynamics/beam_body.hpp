@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "solver/dynamics/body_step.hpp"
 #include "solver/elements/beam_block.hpp"
 #include "solver/elements/fibre_block.hpp"
 #include "solver/elements/lumped_mass.hpp"
@@ -12,12 +13,6 @@
 #include <vector>
 
 namespace cellgrade {
-
-/// Time steps as the polymer and as the equations of motion feel them [s].
-struct BodyStep {
-    double material_dt = 0.0;
-    double solver_dt = 0.0;
-};
 
 /// The deformable part of a body: element blocks of one section kind, their mass, slots and gather.
 ///

@@ -53,12 +53,12 @@ std::vector<Index> indices(const Doubles& values) {
     return out;
 }
 
-Doubles flat_clock(const BeamDynamics::Clock& c) {
+Doubles flat_clock(const BodyDynamics::Clock& c) {
     return {c.time,    c.material_time, c.dt,           c.omega,    c.body_omega,
             c.fastest, c.work_half,     c.damping_half, c.friction, static_cast<double>(c.steps)};
 }
 
-BeamDynamics::Clock clock_of(const Doubles& v) {
+BodyDynamics::Clock clock_of(const Doubles& v) {
     return {v[0], v[1], v[2], v[3], v[4], v[5], v[6], v[7], v[8], static_cast<Index>(v[9])};
 }
 
@@ -109,7 +109,7 @@ ContactState load_contact(const std::string& at, const ArraySource& source) {
 
 } // namespace
 
-void save_state(const BeamDynamics::State& s, const std::string& prefix, const ArraySink& sink) {
+void save_state(const BodyDynamics::State& s, const std::string& prefix, const ArraySink& sink) {
     sink.save(prefix + "/clock", flat_clock(s.clock));
     sink.save(prefix + "/pose", flat(s.nodes.pose));
     sink.save(prefix + "/rate", flat(s.nodes.rate));
@@ -127,8 +127,8 @@ void save_state(const BeamDynamics::State& s, const std::string& prefix, const A
     sink.save(prefix + "/ledger", flat_ledger(s.ledger));
 }
 
-BeamDynamics::State load_state(const std::string& prefix, const ArraySource& source) {
-    BeamDynamics::State s;
+BodyDynamics::State load_state(const std::string& prefix, const ArraySource& source) {
+    BodyDynamics::State s;
     s.clock = clock_of(source.load(prefix + "/clock"));
     s.nodes.pose = records<NodePose>(source.load(prefix + "/pose"));
     s.nodes.rate = records<NodeRate>(source.load(prefix + "/rate"));

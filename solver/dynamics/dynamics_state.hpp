@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "solver/dynamics/beam_dynamics.hpp"
+#include "solver/dynamics/body_dynamics.hpp"
 
 #include <functional>
 #include <string>
@@ -19,9 +19,9 @@ struct ArraySource {
 };
 
 /// Writes a state as arrays PREFIX/..., every number bit by bit.
-void save_state(const BeamDynamics::State& state, const std::string& prefix, const ArraySink& sink);
+void save_state(const BodyDynamics::State& state, const std::string& prefix, const ArraySink& sink);
 
 /// Reads it back. Errors: as the source throws for a missing array.
-[[nodiscard]] BeamDynamics::State load_state(const std::string& prefix, const ArraySource& source);
+[[nodiscard]] BodyDynamics::State load_state(const std::string& prefix, const ArraySource& source);
 
 } // namespace cellgrade

@@ -5,6 +5,7 @@
 
 #include <Eigen/LU>
 
+#include <cmath>
 #include <cstddef>
 
 namespace cellgrade {
@@ -23,6 +24,17 @@ std::vector<NodeInertia> make_node_inertia(std::span<const double> mass,
                     .rotary = rotary[i],
                     .inverse_rotary = rotary[i].inverse(),
                     .spherical = off.cwiseAbs().maxCoeff() < 1e-12 * scale};
+    }
+    return nodes;
+}
+
+std::vector<NodeInertia> make_node_inertia(std::span<const double> mass) {
+    std::vector<NodeInertia> nodes(mass.size());
+    for (std::size_t i = 0; i < mass.size(); ++i) {
+        CELLGRADE_CHECK(mass[i] >= 0.0 && std::isfinite(mass[i]), "node {} has mass {} kg", i,
+                        mass[i]);
+        nodes[i] = {
+            .mass = mass[i], .inverse_mass = mass[i] > 0.0 ? 1.0 / mass[i] : 0.0, .turns = false};
     }
     return nodes;
 }

@@ -140,6 +140,8 @@ void NodeMotion::advance_node(Index i,
                               const Damping& damping,
                               MotionSums& sums) {
     const NodeInertia& inertia = inertia_[i];
+    if (inertia.mass == 0.0)
+        return; // carried along by another node
     NodePose& pose = pose_[i];
     NodeRate& rate = rate_[i];
     const double alpha = damping.alpha;
@@ -154,6 +156,12 @@ void NodeMotion::advance_node(Index i,
     s.v =
         gain * (keep * s.v_old +
                 times.dt * (inertia.inverse_mass * Vec3(load.fx, load.fy, load.fz) + alpha * s.u));
+    if (!inertia.turns) {
+        if (first_hold_[i] != no_index)
+            hold_translations(i, load, alpha, s);
+        finish_translation(i, s, alpha, sums);
+        return;
+    }
     s.p = gain * (keep * s.p_old + times.dt * Vec3(load.mx, load.my, load.mz));
     if (inertia.spherical) {
         s.w = inertia.inverse_rotary(0, 0) * s.p;
@@ -182,6 +190,23 @@ void NodeMotion::advance_node(Index i,
         0.5 * share * (inertia.mass * brake.dot(s.v_old) + turn_brake.dot(s.w_old));
     sums.damping_work +=
         0.5 * share * (inertia.mass * brake.dot(s.v + s.v_old) + turn_brake.dot(s.w + s.w_old));
+    sums.largest_move = std::max(sums.largest_move, move.squaredNorm());
+}
+
+/// A node without rotation: the same sums with spins of zero.
+void NodeMotion::finish_translation(Index i, const NodeStep& s, double alpha, MotionSums& sums) {
+    NodePose& pose = pose_[i];
+    const double mass = inertia_[i].mass;
+    const Vec3 move = s.times.dt_next * s.v;
+    pose.x += move.x();
+    pose.y += move.y();
+    pose.z += move.z();
+    rate_[i] = {s.v.x(), s.v.y(), s.v.z(), 0.0, 0.0, 0.0, 0.0, 0.0};
+    const Vec3 brake = 0.5 * (s.v + s.v_old) - s.u;
+    const double share = alpha * s.times.dt;
+    sums.kinetic += 0.5 * mass * s.v.dot(s.v_old);
+    sums.damping_before += 0.5 * share * mass * brake.dot(s.v_old);
+    sums.damping_work += 0.5 * share * mass * brake.dot(s.v + s.v_old);
     sums.largest_move = std::max(sums.largest_move, move.squaredNorm());
 }
 

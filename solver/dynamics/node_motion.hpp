@@ -105,6 +105,7 @@ private:
                       const StepTimes& times,
                       const Damping& damping,
                       MotionSums& sums);
+    void finish_translation(Index i, const NodeStep& s, double alpha, MotionSums& sums);
     void hold_translations(Index i, const NodeLoad& load, double alpha, NodeStep& s);
     void hold_rotations(Index i, const NodeLoad& load, double alpha, NodeStep& s);
     void sum_reactions(MotionSums& sums);

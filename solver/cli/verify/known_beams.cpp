@@ -67,7 +67,7 @@ BeamBody section_body(const BeamMesh& mesh, const Section& s, RotaryRule rule) {
     return {mesh, std::move(block), std::move(mass)};
 }
 
-void hold_in_plane(BeamDynamics& dynamics, const BeamMesh& mesh, int axis) {
+void hold_in_plane(BodyDynamics& dynamics, const BeamMesh& mesh, int axis) {
     std::vector<Index> all(mesh.nodes.size());
     for (std::size_t i = 0; i < all.size(); ++i)
         all[i] = static_cast<Index>(i);
@@ -91,14 +91,14 @@ double Stages::rate(double time) const {
     return (to - from) * 30.0 * s * s * (1.0 - s) * (1.0 - s) / move_;
 }
 
-EnergyLedger energies(BeamDynamics& dynamics) {
+EnergyLedger energies(BodyDynamics& dynamics) {
     dynamics.want_energies();
     dynamics.step();
     dynamics.step();
     return dynamics.ledger();
 }
 
-void settle(BeamDynamics& dynamics, double time) {
+void settle(BodyDynamics& dynamics, double time) {
     while (dynamics.time() + 3.0 * dynamics.stable_step() < time)
         dynamics.step();
     const EnergyLedger now = energies(dynamics);
@@ -108,12 +108,12 @@ void settle(BeamDynamics& dynamics, double time) {
                         time, now.kinetic / now.stored);
 }
 
-Vec3 position(const BeamDynamics& dynamics, Index node) {
+Vec3 position(const BodyDynamics& dynamics, Index node) {
     const NodePose& p = dynamics.motion().poses()[node];
     return {p.x, p.y, p.z};
 }
 
-double turn_about(const BeamDynamics& dynamics, Index node, int axis) {
+double turn_about(const BodyDynamics& dynamics, Index node, int axis) {
     const NodePose& p = dynamics.motion().poses()[node];
     const double half = std::atan2(axis == 0 ? p.qx : axis == 1 ? p.qy : p.qz, p.qw);
     return std::remainder(2.0 * half, 2.0 * std::numbers::pi);

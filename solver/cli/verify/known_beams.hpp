@@ -3,7 +3,7 @@
 
 #include "meshes/beams/beam_mesh.hpp"
 #include "solver/cli/verify/verification_row.hpp"
-#include "solver/dynamics/beam_dynamics.hpp"
+#include "solver/dynamics/body_dynamics.hpp"
 
 #include <string>
 #include <utility>
@@ -35,7 +35,7 @@ round_body(const BeamMesh& mesh, const SectionModuli& moduli, double density, Ro
 [[nodiscard]] BeamBody section_body(const BeamMesh& mesh, const Section& section, RotaryRule rule);
 
 /// Holds all nodes in the plane across `axis`: no motion along it, no turn about the other two.
-void hold_in_plane(BeamDynamics& dynamics, const BeamMesh& mesh, int axis);
+void hold_in_plane(BodyDynamics& dynamics, const BeamMesh& mesh, int axis);
 
 /// Levels visited one after another from 0: a smooth way to each (quintic in time, no jump of
 /// acceleration), then a pause there.
@@ -62,14 +62,14 @@ private:
 
 /// Steps to just before `time`, then demands rest: kinetic energy below 1e-8 of the stored energy,
 /// which is an amplitude of motion of 1e-4 of the deflection. Throws a run Error otherwise.
-void settle(BeamDynamics& dynamics, double time);
+void settle(BodyDynamics& dynamics, double time);
 
 /// Energies of the time at which the body is; takes two more steps.
-[[nodiscard]] EnergyLedger energies(BeamDynamics& dynamics);
+[[nodiscard]] EnergyLedger energies(BodyDynamics& dynamics);
 
-[[nodiscard]] Vec3 position(const BeamDynamics& dynamics, Index node);
+[[nodiscard]] Vec3 position(const BodyDynamics& dynamics, Index node);
 /// Angle by which a node has turned about `axis` in a plane problem, in (-pi, pi] [rad].
-[[nodiscard]] double turn_about(const BeamDynamics& dynamics, Index node, int axis);
+[[nodiscard]] double turn_about(const BodyDynamics& dynamics, Index node, int axis);
 
 /// What a row compares, and how closely.
 struct Check {

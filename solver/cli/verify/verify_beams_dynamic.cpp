@@ -26,7 +26,7 @@ constexpr double pi = std::numbers::pi, g0 = 9.80665;
 constexpr double r = 0.5e-3, E = 50e6, nu = 0.45, rho = 1200.0, A = pi * r * r;
 const double c = std::sqrt(E / rho); // of axial waves [m/s]
 
-BeamDynamics bar_dynamics(const BeamMesh& mesh, double damping_per_s) {
+BodyDynamics bar_dynamics(const BeamMesh& mesh, double damping_per_s) {
     return {mesh.nodes, round_body(mesh, section_moduli(E, nu), rho, RotaryRule::RaisedToAxial),
             DynamicsSettings{.damping_per_s = damping_per_s}};
 }
@@ -37,14 +37,14 @@ void add_wall_impact(Rows& rows) {
     BeamMesh mesh = chain({{0, 0, 0}, {0, 0, L}}, n, r);
     mesh.box = Vec3(2.0 * r, 2.0 * r, L);
     mesh.bottom = {0};
-    BeamDynamics body = bar_dynamics(mesh, 0.0);
+    BodyDynamics body = bar_dynamics(mesh, 0.0);
     const ContactSettings contact{.modulus = E,
                                   .poisson = nu,
                                   .friction = 0.0,
                                   .reference_step = 2.0 / body.body().stable_omega(),
                                   .step_share = 0.2};
     const Index wall = body.add_plates(
-        PlateMotion(PlatenContact(mesh, body.body().mass().mass, {lower_platen(mesh)}, contact)));
+        PlateMotion(PlatenContact(mesh, body.body().node_mass(), {lower_platen(mesh)}, contact)));
     for (int i = 0; i <= n; ++i)
         body.set_velocity(i, Vec3(0, 0, -v));
     body.start();
@@ -67,7 +67,7 @@ void add_wall_impact(Rows& rows) {
         {.reference = whole, .computed = last_touch, .tolerance = 3e-2}, source);
     add(rows, "beams-dynamic/wall-rebound", "speed of rebound", "m/s",
         {.reference = v,
-         .computed = body.motion().momentum().z() / body.body().mass().total,
+         .computed = body.motion().momentum().z() / body.body().total_mass(),
          .tolerance = 2e-2},
         source);
 }
@@ -77,7 +77,7 @@ void add_release(Rows& rows) {
     constexpr int n = 100;
     const BeamMesh mesh = chain({{0, 0, 0}, {L, 0, 0}}, n, r);
     const double period = 4.0 * L / c;
-    BeamDynamics body = bar_dynamics(mesh, 4.0 * pi / period);
+    BodyDynamics body = bar_dynamics(mesh, 4.0 * pi / period);
     body.add_group({.nodes = {0}});
     const double released = 6.0 * period;
     body.add_load({.node = n, .force = Vec3(strain * E * A, 0, 0), .factor = [released](double t) {
@@ -166,7 +166,7 @@ struct Drift {
 Drift throw_frame(Index steps) {
     constexpr double l = 10e-3;
     const BeamMesh mesh = chain({{0, 0, 0}, {l, 0, 0}, {l, l, 0}, {l, l, l}}, 6, r);
-    BeamDynamics body(mesh.nodes, round_body(mesh, section_moduli(E, nu), rho, RotaryRule::True),
+    BodyDynamics body(mesh.nodes, round_body(mesh, section_moduli(E, nu), rho, RotaryRule::True),
                       {});
     const Vec3 spin(100.0, -300.0, 400.0);
     for (std::size_t i = 0; i < mesh.nodes.size(); ++i) {
@@ -210,18 +210,18 @@ void add_flying_beam(Rows& rows, double end_s) {
     const BeamMesh mesh = chain({{6, 0, 0}, {0, 8, 0}}, n);
     const Section section{
         .EA = 1e4, .kGA = 1e4, .GJ = 100.0, .EI = 100.0, .mass = 1.0, .polar = 20.0, .bend = 10.0};
-    BeamDynamics body(mesh.nodes, section_body(mesh, section, RotaryRule::True),
+    BodyDynamics body(mesh.nodes, section_body(mesh, section, RotaryRule::True),
                       {.step_cap_s = 5e-4});
     body.add_load(
         {.node = 0, .force = Vec3(8, 0, 0), .moment = Vec3(0, 0, -80), .factor = [](double t) {
              return t < pushed ? 1.0 : 0.0;
          }});
     body.start();
-    const double mass = body.body().mass().total;
+    const double mass = body.body().total_mass();
     const auto centre = [&] {
         Vec3 sum = Vec3::Zero();
         for (Index i = 0; i <= n; ++i)
-            sum += body.body().mass().mass[i] / mass * position(body, i);
+            sum += body.body().node_mass()[i] / mass * position(body, i);
         return sum;
     };
     // Momenta belong to the half step and the centre to the step: the product of both
@@ -282,7 +282,7 @@ void add_spin_up(Rows& rows) {
                           .bend = 6e-4};
     const BeamMesh mesh = chain({{0, 0, 0}, {L, 0, 0}}, n);
     // Rotary inertia is raised: it is no part of the answer and would cut the step to a tenth.
-    BeamDynamics body(mesh.nodes, section_body(mesh, section, RotaryRule::RaisedToAxial), {});
+    BodyDynamics body(mesh.nodes, section_body(mesh, section, RotaryRule::RaisedToAxial), {});
     body.add_group({.nodes = {0}, .rate = [](double t) {
                         const double w =
                             0.4 * (t - ramp / (2.0 * pi) * std::sin(2.0 * pi * t / ramp));
@@ -319,7 +319,7 @@ void add_drop_mass(Rows& rows) {
     const BeamMesh mesh = chain({{0, 0, 0}, {1, 0, 0}}, 1);
     const Section spring{
         .EA = k, .kGA = 0.5 * k, .GJ = 1.0, .EI = 1.0, .mass = 2.0 * m, .polar = 1.0, .bend = 1.0};
-    BeamDynamics body(mesh.nodes, section_body(mesh, spring, RotaryRule::True),
+    BodyDynamics body(mesh.nodes, section_body(mesh, spring, RotaryRule::True),
                       {.step_cap_s = 1e-5});
     body.add_group({.nodes = {0}});
     body.set_velocity(1, Vec3(-v, 0, 0));

@@ -33,7 +33,7 @@ struct Elastica {
 /// Settled tip of a cantilever along x under a dead force along -z: w, u, angle [rad].
 Elastica tip_under_force(double load, int n) {
     const BeamMesh mesh = chain({{0, 0, 0}, {1, 0, 0}}, n);
-    BeamDynamics body(mesh.nodes, section_body(mesh, slender, RotaryRule::RaisedToAxial),
+    BodyDynamics body(mesh.nodes, section_body(mesh, slender, RotaryRule::RaisedToAxial),
                       {.damping_per_s = 2.0 * cantilever_omega});
     hold_in_plane(body, mesh, 1);
     body.add_group({.nodes = {0}});
@@ -85,7 +85,7 @@ std::vector<MomentTip> tips_under_moment(const BeamMesh& mesh,
     const Index tip = static_cast<Index>(mesh.nodes.size()) - 1;
     const double period = 2.0 * pi / lowest_omega;
     const Stages stages(moments, 1.5 * period, 2.5 * period);
-    BeamDynamics body(mesh.nodes, section_body(mesh, section, RotaryRule::RaisedToAxial),
+    BodyDynamics body(mesh.nodes, section_body(mesh, section, RotaryRule::RaisedToAxial),
                       {.damping_per_s = 2.0 * lowest_omega});
     hold_in_plane(body, mesh, 1);
     body.add_group({.nodes = {0}});
@@ -193,7 +193,7 @@ std::vector<Vec3> bend_tips(int n, const std::vector<double>& forces) {
     const double omega = cantilever_omega * std::sqrt(section.EI) / (length * length);
     const double period = 2.0 * pi / omega;
     const Stages stages(forces, period, 3.0 * period);
-    BeamDynamics body(mesh.nodes, section_body(mesh, section, RotaryRule::RaisedToAxial),
+    BodyDynamics body(mesh.nodes, section_body(mesh, section, RotaryRule::RaisedToAxial),
                       {.damping_per_s = 2.0 * omega});
     body.add_group({.nodes = {0}});
     body.add_load({.node = n, .force = Vec3::UnitZ(), .factor = [&stages](double t) {

@@ -28,7 +28,7 @@ constexpr double pi = std::numbers::pi;
 constexpr double r = 0.5e-3, L = 10e-3, E = 50e6, nu = 0.45, rho = 1200.0;
 constexpr double A = pi * r * r, I = 0.25 * A * r * r, J = 2.0 * I, G = 0.5 * E / (1.0 + nu);
 
-BeamDynamics strut_dynamics(const BeamMesh& mesh, double lowest_Hz, RotaryRule rule) {
+BodyDynamics strut_dynamics(const BeamMesh& mesh, double lowest_Hz, RotaryRule rule) {
     return {mesh.nodes, round_body(mesh, section_moduli(E, nu), rho, rule),
             DynamicsSettings{.damping_per_s = 4.0 * pi * lowest_Hz}};
 }
@@ -38,7 +38,7 @@ void add_cantilever(Rows& rows) {
     constexpr int n = 24;
     const double kGA = cowper_shear_factor(nu) * G * A;
     const BeamMesh mesh = chain({{0, 0, 0}, {L, 0, 0}}, n, r);
-    BeamDynamics body = strut_dynamics(mesh, 285.0, RotaryRule::RaisedToAxial);
+    BodyDynamics body = strut_dynamics(mesh, 285.0, RotaryRule::RaisedToAxial);
     body.add_group({.nodes = {0}});
     body.add_load({.node = n, .force = Vec3(0, 0, -P)});
     body.start();
@@ -81,7 +81,7 @@ void add_spans(Rows& rows) {
                              Span{"supported", "simply supported, load at the middle", hinge, hinge,
                                   n / 2, 790.0, bend / 48.0 + P * L / (4.0 * kGA)}}) {
         const BeamMesh mesh = chain({{0, 0, 0}, {L, 0, 0}}, n, r);
-        BeamDynamics body = strut_dynamics(mesh, span.lowest_Hz, RotaryRule::RaisedToAxial);
+        BodyDynamics body = strut_dynamics(mesh, span.lowest_Hz, RotaryRule::RaisedToAxial);
         hold_in_plane(body, mesh, 1);
         body.add_group({.nodes = {0}, .freedoms = span.near_end});
         body.add_group({.nodes = {n}, .freedoms = span.far_end});
@@ -101,7 +101,7 @@ void add_twist(Rows& rows) {
     constexpr double T = 1e-5;
     constexpr int n = 12;
     const BeamMesh mesh = chain({{0, 0, 0}, {0, L, 0}}, n, r);
-    BeamDynamics body = strut_dynamics(mesh, 2990.0, RotaryRule::True);
+    BodyDynamics body = strut_dynamics(mesh, 2990.0, RotaryRule::True);
     body.add_group({.nodes = {0}});
     body.add_load({.node = n, .moment = Vec3(0, T, 0)});
     body.start();
@@ -116,7 +116,7 @@ void add_bent_cantilever(Rows& rows) {
     constexpr double P = 1e-4;
     constexpr int n = 24;
     const BeamMesh mesh = chain({{0, 0, 0}, {L, 0, 0}, {L, L, 0}}, n, r);
-    BeamDynamics body = strut_dynamics(mesh, 90.0, RotaryRule::RaisedToAxial);
+    BodyDynamics body = strut_dynamics(mesh, 90.0, RotaryRule::RaisedToAxial);
     body.add_group({.nodes = {0}});
     body.add_load({.node = 2 * n, .force = Vec3(0, 0, -P)});
     body.start();
@@ -139,7 +139,7 @@ void add_ring(Rows& rows) {
     BeamMesh mesh = chain({{0, 0, R}, {R, 0, 0}}, n);
     for (int i = 0; i <= n; ++i)
         mesh.nodes[i] = R * Vec3(std::sin(0.5 * pi * i / n), 0.0, std::cos(0.5 * pi * i / n));
-    BeamDynamics body(mesh.nodes, section_body(mesh, thin, RotaryRule::RaisedToAxial),
+    BodyDynamics body(mesh.nodes, section_body(mesh, thin, RotaryRule::RaisedToAxial),
                       {.damping_per_s = 2.0 * 2.68}); // (36/5)^(1/2), the ring's oval mode
     hold_in_plane(body, mesh, 1);
     body.add_group({.nodes = {0}, .freedoms = fix_x | fix_rotations});
@@ -181,7 +181,7 @@ void add_frequencies(Rows& rows) {
                                    FreeVibration{"torsional", "torsional", Vec3::Zero(),
                                                  Vec3::UnitX(), std::sqrt(G / rho) / (4.0 * L)}}) {
         const BeamMesh mesh = chain({{0, 0, 0}, {L, 0, 0}}, n, r);
-        BeamDynamics body(mesh.nodes,
+        BodyDynamics body(mesh.nodes,
                           round_body(mesh, section_moduli(E, nu), rho, RotaryRule::True), {});
         body.add_group({.nodes = {0}});
         for (int i = 0; i <= n; ++i) {

@@ -57,7 +57,7 @@ std::vector<Station> shorten(const Column& column, const std::vector<double>& sh
     for (const double share : shares)
         ways.push_back(share * column.top.z());
     const Stages stages(ways, period, 3.0 * period);
-    BeamDynamics body(mesh.nodes, section_body(mesh, slender, RotaryRule::RaisedToAxial),
+    BodyDynamics body(mesh.nodes, section_body(mesh, slender, RotaryRule::RaisedToAxial),
                       {.damping_per_s = 1.4 * column.omega});
     hold_in_plane(body, mesh, 1);
     const Index lower = body.add_group({.nodes = {0}, .freedoms = column.lower});

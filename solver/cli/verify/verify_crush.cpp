@@ -45,12 +45,13 @@ CrushSetup elastic_setup(BeamMesh mesh, double to_strain) {
 /// 10 % strain and 2 % at 20 %.
 void go_slowly(CrushSetup& setup) {
     double volume = 0.0;
-    for (const BeamElement& e : setup.mesh.elements) {
-        const Vec3 shift = e.image_b.cast<double>().cwiseProduct(setup.mesh.box);
-        const double h = (setup.mesh.nodes[e.b] + shift - setup.mesh.nodes[e.a]).norm();
+    const BeamMesh& mesh = *beams(setup.mesh);
+    for (const BeamElement& e : mesh.elements) {
+        const Vec3 shift = e.image_b.cast<double>().cwiseProduct(mesh.box);
+        const double h = (mesh.nodes[e.b] + shift - mesh.nodes[e.a]).norm();
         volume += pi * e.radius * e.radius * h * e.mass_factor;
     }
-    const double density = volume / setup.mesh.box.prod(), height = setup.mesh.box.z();
+    const double density = volume / mesh.box.prod(), height = mesh.box.z();
     const double slow_period = 4.0 * height / std::sqrt(E / rho * density);
     setup.numerics.damping_ratio = 0.05;
     setup.numerics.solver_speed_m_per_s = setup.loading.to_strain * height / (60.0 * slow_period);
@@ -140,8 +141,9 @@ void add_body_centred(Rows& rows) {
             source);
     // The two joints of the cell stand half a period apart.
     std::vector<Vec3> joints;
-    for (std::size_t i = 0; i < setup.mesh.nodes.size(); ++i)
-        if (setup.mesh.is_joint[i])
+    const BeamMesh& cell = *beams(setup.mesh);
+    for (std::size_t i = 0; i < cell.nodes.size(); ++i)
+        if (cell.is_joint[i])
             joints.push_back(record.frames.back().positions[i]);
     const double width = 2.0 * std::abs(joints.at(1).x() - joints.at(0).x());
     add(rows, "crush/body-centred-50-growth", "sideways strain of the cell at strain 0.5", "1",

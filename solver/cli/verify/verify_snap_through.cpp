@@ -27,7 +27,7 @@ struct Rest {
 };
 
 /// Drives node `loaded` down along -z through `ways` in turn; everything else is in `body`.
-std::vector<Rest> drive_down(BeamDynamics& body, Index loaded, const Stages& stages) {
+std::vector<Rest> drive_down(BodyDynamics& body, Index loaded, const Stages& stages) {
     const Vec3 start = position(body, loaded);
     const Index driver =
         body.add_group({.nodes = {loaded}, .freedoms = fix_z, .rate = [&stages](double t) {
@@ -68,7 +68,7 @@ void add_two_bars(Rows& rows) {
         const Section bar{
             .EA = 1.0, .kGA = 0.5, .GJ = 1e-7, .EI = 1e-7, .mass = 1.0, .polar = 0.1, .bend = 0.1};
         // Rotation settles against shear: omega^2 = kGA h / (2 j) with j = m h^2 kGA/4(EA - kGA).
-        BeamDynamics body(mesh.nodes, section_body(mesh, bar, RotaryRule::RaisedToAxial),
+        BodyDynamics body(mesh.nodes, section_body(mesh, bar, RotaryRule::RaisedToAxial),
                           {.step_cap_s = 0.1, .damping_per_s = 1.0});
         hold_in_plane(body, mesh, 1);
         body.add_group({.nodes = {0, 2}, .freedoms = fix_translations});
@@ -100,7 +100,7 @@ void add_lee_frame(Rows& rows) {
                           .bend = 1.0};
     const double omega = 15.4 / (240.0 * 240.0) * std::sqrt(section.EI); // unfolded, about
     const double period = 2.0 * pi / omega;
-    BeamDynamics body(mesh.nodes, section_body(mesh, section, RotaryRule::RaisedToAxial),
+    BodyDynamics body(mesh.nodes, section_body(mesh, section, RotaryRule::RaisedToAxial),
                       {.damping_per_s = 2.0 * omega});
     hold_in_plane(body, mesh, 1);
     body.add_group({.nodes = {0, 2 * n}, .freedoms = fix_translations});
@@ -135,7 +135,7 @@ void add_deep_arch(Rows& rows) {
     const double length = 2.0 * half * R;
     const double omega = 15.4 / (length * length) * std::sqrt(section.EI);
     const double period = 2.0 * pi / omega;
-    BeamDynamics body(mesh.nodes, section_body(mesh, section, RotaryRule::RaisedToAxial),
+    BodyDynamics body(mesh.nodes, section_body(mesh, section, RotaryRule::RaisedToAxial),
                       {.damping_per_s = 2.0 * omega});
     hold_in_plane(body, mesh, 1);
     body.add_group({.nodes = {0}});

@@ -2,13 +2,15 @@
 #pragma once
 
 #include "solver/contact/strut_contact.hpp"
-#include "solver/dynamics/beam_body.hpp"
+#include "solver/contact/surface_contact.hpp"
+#include "solver/dynamics/body.hpp"
 #include "solver/dynamics/box_motion.hpp"
 #include "solver/dynamics/energy_ledger.hpp"
 #include "solver/dynamics/node_motion.hpp"
 #include "solver/dynamics/plate_motion.hpp"
 
 #include <optional>
+#include <variant>
 #include <vector>
 
 namespace cellgrade {
@@ -21,16 +23,16 @@ struct DynamicsSettings {
     Index bound_every = 20;     ///< steps between two looks at the elements' stable step
 };
 
-/// A body of beams under central differences: one object owns the state, `step()` is the whole
-/// scheme.
+/// A body of beams or solids under central differences: one object owns the state, `step()` is the
+/// whole scheme.
 ///
 /// With the loads F_n at hand a step from t_n to t_{n+1} chooses its size, moves nodes, box and
 /// plates, closes the ledger of t_n (its kinetic energy is known only now) and finds the loads
 /// F_{n+1}. After `start()` a step allocates nothing but in contact searches. Same bits for any
 /// thread count.
-class BeamDynamics {
+class BodyDynamics {
 public:
-    BeamDynamics(std::span<const Vec3> positions, BeamBody body, const DynamicsSettings& settings);
+    BodyDynamics(std::span<const Vec3> positions, Body body, const DynamicsSettings& settings);
 
     Index add_group(MotionGroup group) { return motion_.add_group(std::move(group)); }
     void add_load(PointLoad load) { point_loads_.push_back(std::move(load)); }
@@ -40,6 +42,7 @@ public:
     }
     void set_box(BoxMotion box) { box_ = std::move(box); }
     void set_self_contact(StrutContact contact) { contact_ = std::move(contact); }
+    void set_self_contact(SurfaceContact contact) { contact_ = std::move(contact); }
     /// @return number of the set of plates
     Index add_plates(PlateMotion plates) {
         plates_.push_back(std::move(plates));
@@ -69,9 +72,12 @@ public:
     /// Generalised force -dU/dL on the box lengths at the last time [N].
     [[nodiscard]] const Vec3& box_load() const { return box_load_; }
     [[nodiscard]] const PlateMotion& plates(Index set) const { return plates_[set]; }
-    [[nodiscard]] const BeamBody& body() const { return body_; }
-    [[nodiscard]] const StrutContact* self_contact() const {
-        return contact_ ? &*contact_ : nullptr;
+    [[nodiscard]] const Body& body() const { return body_; }
+    [[nodiscard]] const StrutContact* strut_contact() const {
+        return std::get_if<StrutContact>(&contact_);
+    }
+    [[nodiscard]] const SurfaceContact* surface_contact() const {
+        return std::get_if<SurfaceContact>(&contact_);
     }
     /// Deepest penetration at the last time / smaller radius, self-contact and plates [-].
     [[nodiscard]] double penetration_share() const;
@@ -113,11 +119,12 @@ private:
     void add_point_loads();
     [[nodiscard]] double point_load_power() const;
     void look_at_bound();
+    [[nodiscard]] const ContactReport* contact_report() const;
 
-    BeamBody body_;
+    Body body_;
     NodeMotion motion_;
     BoxMotion box_;
-    std::optional<StrutContact> contact_;
+    std::variant<std::monostate, StrutContact, SurfaceContact> contact_;
     std::vector<PlateMotion> plates_;
     std::vector<PointLoad> point_loads_;
     std::vector<NodeLoad> load_;

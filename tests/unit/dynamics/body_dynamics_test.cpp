@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "solver/dynamics/beam_dynamics.hpp"
+#include "solver/dynamics/body_dynamics.hpp"
 
 #include "solver/cli/verify/known_beams.hpp"
 #include "tests/support/compare.hpp"
@@ -18,17 +18,17 @@ namespace {
 // The STD strut of the reference list: r 0.5 mm, L 10 mm, E 50 MPa, nu 0.45, 1200 kg/m^3.
 constexpr double r = 0.5e-3, L = 10e-3, E = 50e6, nu = 0.45, rho = 1200.0;
 
-BeamDynamics make_chain(const BeamMesh& mesh, DynamicsSettings settings = {}) {
+BodyDynamics make_chain(const BeamMesh& mesh, DynamicsSettings settings = {}) {
     BeamBlock block = make_beam_block(mesh, section_moduli(E, nu));
     LumpedMass mass = lumped_mass(mesh, block, rho, RotaryRule::True);
     return {mesh.nodes, BeamBody(mesh, std::move(block), std::move(mass)), settings};
 }
 
 /// A bent chain thrown into the air, spinning and vibrating.
-BeamDynamics thrown_frame(int per_leg) {
+BodyDynamics thrown_frame(int per_leg) {
     const BeamMesh mesh =
         known_beams::chain({{0, 0, 0}, {L, 0, 0}, {L, L, 0}, {L, L, L}}, per_leg, r);
-    BeamDynamics body = make_chain(mesh);
+    BodyDynamics body = make_chain(mesh);
     for (std::size_t i = 0; i < mesh.nodes.size(); ++i) {
         const Vec3 x = mesh.nodes[i];
         // rigid spin of 500 rad/s, a throw, and a stretch that sets the frame vibrating
@@ -47,8 +47,8 @@ BeamDynamics thrown_frame(int per_leg) {
 // Tolerance  momenta: rounding of the sums; energy: the symplectic scheme has a bounded error of
 // the
 //            order of the highest excited (w dt)^2 share, here under 0.1 %
-TEST_CASE("BeamDynamics: a free frame keeps its momenta to rounding and its energy") {
-    BeamDynamics body = thrown_frame(6);
+TEST_CASE("BodyDynamics: a free frame keeps its momenta to rounding and its energy") {
+    BodyDynamics body = thrown_frame(6);
     const Vec3 p0 = body.motion().momentum(), l0 = body.motion().angular_momentum();
     double worst_energy = 0.0, start = 0.0;
     for (int n = 0; n < 20000; ++n) {
@@ -65,11 +65,11 @@ TEST_CASE("BeamDynamics: a free frame keeps its momenta to rounding and its ener
     CHECK(worst_energy < 1e-3);
 }
 
-TEST_CASE("BeamDynamics: same bits for 1, 2 and 3 threads") {
+TEST_CASE("BodyDynamics: same bits for 1, 2 and 3 threads") {
     std::vector<double> x;
     for (const int threads : {1, 2, 3}) {
         omp_set_num_threads(threads);
-        BeamDynamics body = thrown_frame(400); // several chunks of nodes and groups
+        BodyDynamics body = thrown_frame(400); // several chunks of nodes and groups
         for (int n = 0; n < 50; ++n)
             body.step();
         x.push_back(body.motion().poses()[300].x);
@@ -78,11 +78,11 @@ TEST_CASE("BeamDynamics: same bits for 1, 2 and 3 threads") {
     omp_set_num_threads(1);
 }
 
-TEST_CASE("BeamDynamics: a restored run goes on to the same bits") {
-    BeamDynamics one = thrown_frame(6), two = thrown_frame(6);
+TEST_CASE("BodyDynamics: a restored run goes on to the same bits") {
+    BodyDynamics one = thrown_frame(6), two = thrown_frame(6);
     for (int n = 0; n < 300; ++n)
         one.step();
-    const BeamDynamics::State state = one.save();
+    const BodyDynamics::State state = one.save();
     for (int n = 0; n < 300; ++n)
         one.step();
     two.restore(state);
@@ -100,10 +100,10 @@ TEST_CASE("BeamDynamics: a restored run goes on to the same bits") {
 // the
 //            elastica is lower by 0.018 % at P L^2/EI = 0.0407
 // Tolerance  0.1 %: 0.018 % and the one-point rule's h^2 error 1/(4 n^2) = 0.0625 % of 20 elements
-TEST_CASE("BeamDynamics: a damped cantilever settles at the Timoshenko deflection") {
+TEST_CASE("BodyDynamics: a damped cantilever settles at the Timoshenko deflection") {
     const double P = 1e-3;
     const BeamMesh mesh = known_beams::chain({{0, 0, 0}, {L, 0, 0}}, 20, r);
-    BeamDynamics body = make_chain(mesh, {.damping_per_s = 2.0 * 2.0 * std::numbers::pi * 285.0});
+    BodyDynamics body = make_chain(mesh, {.damping_per_s = 2.0 * 2.0 * std::numbers::pi * 285.0});
     body.add_group({.nodes = {0}});
     body.add_load({.node = 20, .force = Vec3(0, 0, -P)});
     body.start();

@@ -1,27 +1,42 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "solver/dynamics/beam_dynamics.hpp"
+#include "solver/dynamics/body_dynamics.hpp"
 
 #include "solver/core/error.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <type_traits>
 
 namespace cellgrade {
 
-BeamDynamics::BeamDynamics(std::span<const Vec3> positions,
-                           BeamBody body,
+namespace {
+
+/// Calls f on the contact that there is, if any.
+template <class Contacts, class F>
+void with_contact(Contacts& contacts, F f) {
+    std::visit(
+        [&](auto& contact) {
+            if constexpr (!std::is_same_v<std::remove_cvref_t<decltype(contact)>, std::monostate>)
+                f(contact);
+        },
+        contacts);
+}
+
+} // namespace
+
+BodyDynamics::BodyDynamics(std::span<const Vec3> positions,
+                           Body body,
                            const DynamicsSettings& settings)
-    : body_(std::move(body)),
-      motion_(positions, make_node_inertia(body_.mass().mass, body_.mass().inertia)),
-      load_(positions.size()), settings_(settings) {
+    : body_(std::move(body)), motion_(positions, body_.node_inertia()), load_(positions.size()),
+      settings_(settings) {
     CELLGRADE_CHECK(settings.step_safety > 0.0 && settings.step_safety < 1.0,
                     "step safety {} is not in (0, 1)", settings.step_safety);
     CELLGRADE_CHECK(settings.damping_per_s >= 0.0, "damping {} 1/s is below 0",
                     settings.damping_per_s);
 }
 
-void BeamDynamics::start() {
+void BodyDynamics::start() {
     find_loads();
     look_at_bound();
     const double kinetic = motion_.kinetic_half();
@@ -29,7 +44,7 @@ void BeamDynamics::start() {
     energies_wanted_ = false;
 }
 
-void BeamDynamics::step() {
+void BodyDynamics::step() {
     look_at_bound();
     const StepTimes times = choose_step();
     const double power_before = point_load_power();
@@ -46,22 +61,22 @@ void BeamDynamics::step() {
     energies_wanted_ = false;
 }
 
-double BeamDynamics::stable_step() const {
+double BodyDynamics::stable_step() const {
     return 2.0 / clock_.omega;
 }
 
-void BeamDynamics::look_at_bound() {
+void BodyDynamics::look_at_bound() {
     if (clock_.steps % settings_.bound_every == 0)
         clock_.body_omega = body_.stable_omega(motion_.poses(), box_.lengths());
     // Contact stiffens by decades within a few steps: its bound is taken anew every step.
     double squared = clock_.body_omega * clock_.body_omega;
-    squared += contact_ ? contact_->stable_omega_squared_bound() : 0.0;
+    squared += contact_report() != nullptr ? contact_report()->omega_squared : 0.0;
     for (const PlateMotion& plates : plates_)
         squared += plates.omega_squared();
     clock_.omega = std::sqrt(squared);
 }
 
-StepTimes BeamDynamics::choose_step() {
+StepTimes BodyDynamics::choose_step() {
     double next = settings_.step_safety * stable_step();
     if (settings_.step_cap_s > 0.0)
         next = std::min(next, settings_.step_cap_s);
@@ -72,7 +87,7 @@ StepTimes BeamDynamics::choose_step() {
     return {.dt = dt, .dt_next = next, .half_time = clock_.time + 0.5 * next};
 }
 
-MotionSums BeamDynamics::move(const StepTimes& times) {
+MotionSums BodyDynamics::move(const StepTimes& times) {
     MotionSums sums = motion_.advance(
         load_, times, {.alpha = settings_.damping_per_s, .stretch_rate = damping_flow_});
     box_.advance(box_load_, times, settings_.damping_per_s, sums);
@@ -84,7 +99,7 @@ MotionSums BeamDynamics::move(const StepTimes& times) {
     return sums;
 }
 
-double BeamDynamics::point_load_power() const {
+double BodyDynamics::point_load_power() const {
     double power = 0.0;
     for (const PointLoad& p : point_loads_) {
         const NodeRate& r = motion_.rates()[p.node];
@@ -95,7 +110,7 @@ double BeamDynamics::point_load_power() const {
     return power;
 }
 
-void BeamDynamics::close_ledger(const MotionSums& sums) {
+void BodyDynamics::close_ledger(const MotionSums& sums) {
     ledger_ = parts_;
     ledger_.kinetic = sums.kinetic;
     ledger_.external = clock_.work_half + sums.load_before;
@@ -109,13 +124,15 @@ void BeamDynamics::close_ledger(const MotionSums& sums) {
                         clock_.steps);
 }
 
-void BeamDynamics::find_loads() {
+void BodyDynamics::find_loads() {
     const BodyStep step{.material_dt = clock_ratio_ * clock_.dt, .solver_dt = clock_.dt};
     body_.find_loads(motion_.poses(), box_.lengths(), step, energies_wanted_, load_, box_load_);
-    if (contact_) {
-        contact_->add_loads(motion_.poses(), motion_.rates(), box_.lengths(), clock_.dt, load_);
-        clock_.friction += contact_->report().friction_dissipation;
-        box_load_ -= contact_->report().box_gradient;
+    with_contact(contact_, [&](auto& contact) {
+        contact.add_loads(motion_.poses(), motion_.rates(), box_.lengths(), clock_.dt, load_);
+    });
+    if (const ContactReport* report = contact_report()) {
+        clock_.friction += report->friction_dissipation;
+        box_load_ -= report->box_gradient;
     }
     for (PlateMotion& plates : plates_)
         plates.add_loads(motion_.poses(), motion_.rates(), clock_.dt, load_);
@@ -124,7 +141,7 @@ void BeamDynamics::find_loads() {
         return;
     parts_.stored = body_.stored();
     parts_.viscous = body_.dissipated();
-    parts_.contact = contact_ ? contact_->report().stored_energy() : 0.0;
+    parts_.contact = contact_report() != nullptr ? contact_report()->stored_energy() : 0.0;
     parts_.friction = clock_.friction;
     for (const PlateMotion& plates : plates_) {
         parts_.contact += plates.stored();
@@ -136,7 +153,7 @@ void BeamDynamics::find_loads() {
                         clock_.steps);
 }
 
-void BeamDynamics::add_point_loads() {
+void BodyDynamics::add_point_loads() {
     for (const PointLoad& p : point_loads_) {
         const double factor = p.factor ? p.factor(clock_.time) : 1.0;
         NodeLoad& load = load_[p.node];
@@ -149,14 +166,20 @@ void BeamDynamics::add_point_loads() {
     }
 }
 
-double BeamDynamics::penetration_share() const {
-    double deepest = contact_ ? contact_->report().deepest_share : 0.0;
+const ContactReport* BodyDynamics::contact_report() const {
+    const ContactReport* report = nullptr;
+    with_contact(contact_, [&](const auto& contact) { report = &contact.report(); });
+    return report;
+}
+
+double BodyDynamics::penetration_share() const {
+    double deepest = contact_report() != nullptr ? contact_report()->deepest_share : 0.0;
     for (const PlateMotion& plates : plates_)
         deepest = std::max(deepest, plates.deepest_share());
     return deepest;
 }
 
-BeamDynamics::State BeamDynamics::save() const {
+BodyDynamics::State BodyDynamics::save() const {
     State state{.clock = clock_,
                 .nodes = motion_.save(),
                 .box = box_.save(),
@@ -167,12 +190,11 @@ BeamDynamics::State BeamDynamics::save() const {
                 .ledger = ledger_};
     for (const PlateMotion& plates : plates_)
         state.plates.push_back(plates.save());
-    if (contact_)
-        state.contact = contact_->save();
+    with_contact(contact_, [&](const auto& contact) { state.contact = contact.save(); });
     return state;
 }
 
-void BeamDynamics::restore(const State& state) {
+void BodyDynamics::restore(const State& state) {
     clock_ = state.clock;
     motion_.restore(state.nodes);
     box_.restore(state.box);
@@ -183,8 +205,8 @@ void BeamDynamics::restore(const State& state) {
     box_load_ = state.box_load;
     parts_ = state.parts;
     ledger_ = state.ledger;
-    if (contact_ && state.contact)
-        contact_->restore(*state.contact);
+    if (state.contact)
+        with_contact(contact_, [&](auto& contact) { contact.restore(*state.contact); });
 }
 
 } // namespace cellgrade

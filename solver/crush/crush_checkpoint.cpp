@@ -14,7 +14,7 @@ namespace cellgrade {
 
 namespace {
 
-constexpr const char* schema = "crush-state/5";
+constexpr const char* schema = "crush-state/6";
 using Doubles = std::vector<double>;
 
 /// Keeps the arrays alive until the file is written.
@@ -61,13 +61,19 @@ Record from_doubles(const Doubles& values, const std::string& name) {
 std::string setup_digest(const CrushSetup& setup) {
     std::ostringstream text;
     text.precision(17);
-    const BeamMesh& mesh = setup.mesh;
-    for (const Vec3& x : mesh.nodes)
+    for (const Vec3& x : nodes(setup.mesh))
         text << x.x() << ' ' << x.y() << ' ' << x.z() << '\n';
-    for (const BeamElement& e : mesh.elements)
-        text << e.a << ' ' << e.b << ' ' << e.image_b.transpose() << ' ' << e.radius << ' '
-             << e.stiffness_factor << ' ' << e.mass_factor << '\n';
-    text << mesh.box.transpose() << ' ' << mesh.periodic[0] << mesh.periodic[1] << mesh.periodic[2];
+    if (const BeamMesh* mesh = beams(setup.mesh))
+        for (const BeamElement& e : mesh->elements)
+            text << e.a << ' ' << e.b << ' ' << e.image_b.transpose() << ' ' << e.radius << ' '
+                 << e.stiffness_factor << ' ' << e.mass_factor << '\n';
+    if (const TetMesh* mesh = solid(setup.mesh))
+        for (const TetNodes& tet : mesh->tets)
+            for (const Index node : tet)
+                text << node << ' ';
+    text << box(setup.mesh).transpose();
+    for (const bool axis : periodic(setup.mesh))
+        text << ' ' << axis;
     text << card_text(setup.polymer) << static_cast<int>(setup.section) << ' '
          << static_cast<int>(setup.ends) << ' ' << static_cast<int>(setup.sides) << ' '
          << setup.platen_friction << ' ' << setup.strut_friction << ' ' << setup.self_contact
@@ -77,9 +83,9 @@ std::string setup_digest(const CrushSetup& setup) {
          << l.to_strain << ' ' << l.to_stress_ratio.value_or(-1) << ' ' << l.unload << ' ';
     const CrushNumerics& n = setup.numerics;
     text << n.step_safety << ' ' << n.move_cap << ' ' << n.contact_step_share << ' '
-         << n.bulk_viscosity << ' ' << n.damping_ratio << ' ' << n.scale_rotary_inertia << ' '
-         << n.rows_per_strain << ' ' << n.frames << ' ' << n.solver_speed_m_per_s.value_or(-1)
-         << ' ';
+         << n.bulk_viscosity << ' ' << n.quadratic_viscosity << ' ' << n.damping_ratio << ' '
+         << n.scale_rotary_inertia << ' ' << n.rows_per_strain << ' ' << n.frames << ' '
+         << n.solver_speed_m_per_s.value_or(-1) << ' ';
     const CrushLimits& c = setup.limits;
     text << c.energy_closure << ' ' << c.kinetic_share << ' ' << c.platen_balance << ' '
          << c.penetration;

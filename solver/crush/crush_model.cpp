@@ -2,32 +2,15 @@
 #include "solver/crush/crush_model.hpp"
 
 #include "solver/core/error.hpp"
-#include "solver/elements/beam_stable_step.hpp"
+#include "solver/crush/crush_body.hpp"
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 namespace cellgrade {
 
 namespace {
-
-BeamBody make_body(const CrushSetup& setup, double E, double nu) {
-    const CrushNumerics& numerics = setup.numerics;
-    const double density = setup.polymer.density_kg_per_m3;
-    const SectionModuli moduli = section_moduli(E, nu);
-    BeamBlock beams = make_beam_block(setup.mesh, moduli);
-    LumpedMass mass =
-        lumped_mass(setup.mesh, beams, density,
-                    numerics.scale_rotary_inertia ? RotaryRule::RaisedToAxial : RotaryRule::True);
-    if (setup.section == SectionKind::Resultants) {
-        set_bulk_viscosity(beams, numerics.bulk_viscosity, density, moduli);
-        return {setup.mesh, std::move(beams), std::move(mass)};
-    }
-    FibreBlock fibres = make_fibre_block(setup.mesh, moduli, make_uniaxial_table(setup.polymer.law),
-                                         setup.polymer.prony, DiscRule::Twelve);
-    set_bulk_viscosity(fibres.beams, numerics.bulk_viscosity, density, moduli);
-    return {setup.mesh, std::move(fibres), std::move(mass)};
-}
 
 double smallest_radius(const BeamMesh& mesh) {
     double r = mesh.elements.front().radius;
@@ -37,16 +20,16 @@ double smallest_radius(const BeamMesh& mesh) {
 }
 
 void check_setup(const CrushSetup& setup) {
-    const BeamMesh& mesh = setup.mesh;
-    const bool periodic_z = mesh.periodic[2];
-    CELLGRADE_CHECK(!mesh.elements.empty(), "the specimen has no struts");
+    const bool periodic_z = periodic(setup.mesh)[2];
+    const bool no_top = top(setup.mesh).empty(), no_bottom = bottom(setup.mesh).empty();
+    CELLGRADE_CHECK(n_elements(setup.mesh) > 0, "the specimen has no struts or elements");
     CELLGRADE_CHECK(
         (setup.ends == SpecimenEnds::Periodic) == periodic_z,
         "ends and mesh disagree: periodic ends need a specimen periodic along z, platens "
         "one that is not");
-    CELLGRADE_CHECK(periodic_z || (!mesh.top.empty() && !mesh.bottom.empty()),
-                    "no strut reaches the {} face of the specimen, so no platen can press on it",
-                    mesh.top.empty() ? "upper" : "lower");
+    CELLGRADE_CHECK(periodic_z || (!no_top && !no_bottom),
+                    "nothing reaches the {} face of the specimen, so no platen can press on it",
+                    no_top ? "upper" : "lower");
     CELLGRADE_CHECK(setup.loading.speed_m_per_s.has_value() !=
                         setup.loading.strain_rate_per_s.has_value(),
                     "give either a platen speed or a strain rate, not both or none");
@@ -61,33 +44,41 @@ void check_setup(const CrushSetup& setup) {
 
 CrushModel::CrushModel(const CrushSetup& setup) : drive_(std::make_unique<PlatenDrive>()) {
     check_setup(setup);
-    const BeamMesh& mesh = setup.mesh;
+    const SpecimenMesh& mesh = setup.mesh;
     const double E = youngs_modulus_Pa(setup.polymer), nu = poissons_ratio(setup.polymer);
     ends_ = setup.ends;
-    area_ = mesh.box.x() * mesh.box.y();
-    height_ = mesh.box.z();
+    area_ = box(mesh).x() * box(mesh).y();
+    height_ = box(mesh).z();
 
-    BeamBody body = make_body(setup, E, nu);
-    mass_ = body.mass().total;
-    added_rotary_ = body.mass().added_rotary;
+    Body body = make_body(setup);
+    mass_ = body.total_mass();
+    added_rotary_ = body.added_rotary();
     free_step_ = setup.numerics.step_safety * 2.0 / body.stable_omega();
-    const std::vector<double> node_mass = body.mass().mass;
+    const std::vector<double> node_mass = body.node_mass();
     waves_.bar_speed = std::sqrt(E / setup.polymer.density_kg_per_m3);
     waves_.speed =
         waves_.bar_speed * std::sqrt(mass_ / setup.polymer.density_kg_per_m3 / (area_ * height_));
     waves_.slow_period = 4.0 * height_ / waves_.speed;
 
-    dynamics_ = std::make_unique<BeamDynamics>(
-        mesh.nodes, std::move(body),
-        DynamicsSettings{.step_safety = setup.numerics.step_safety,
-                         .move_cap_m = setup.numerics.move_cap * smallest_radius(mesh)});
     ContactSettings contact{.modulus = E,
                             .poisson = nu,
                             .friction = setup.strut_friction,
                             .reference_step = free_step_,
                             .step_share = setup.numerics.contact_step_share};
-    if (setup.self_contact)
-        dynamics_->set_self_contact(StrutContact(mesh, node_mass, contact));
+    std::optional<SurfaceContact> surface;
+    if (solid(mesh) != nullptr && setup.self_contact)
+        surface.emplace(*solid(mesh), node_mass, contact);
+    const double move_cap = beams(mesh) != nullptr
+                                ? setup.numerics.move_cap * smallest_radius(*beams(mesh))
+                            : surface ? 0.5 * surface->most_move()
+                                      : 0.0;
+    dynamics_ = std::make_unique<BodyDynamics>(
+        nodes(mesh), std::move(body),
+        DynamicsSettings{.step_safety = setup.numerics.step_safety, .move_cap_m = move_cap});
+    if (surface)
+        dynamics_->set_self_contact(std::move(*surface));
+    else if (beams(mesh) != nullptr && setup.self_contact)
+        dynamics_->set_self_contact(StrutContact(*beams(mesh), node_mass, contact));
     add_ends(setup, contact);
     add_sides(setup, contact);
     add_box(setup);
@@ -97,17 +88,21 @@ CrushModel::CrushModel(const CrushSetup& setup) : drive_(std::make_unique<Platen
 void CrushModel::add_ends(const CrushSetup& setup, const ContactSettings& strut_contact) {
     const PlatenDrive* drive = drive_.get();
     if (ends_ == SpecimenEnds::Bonded) {
-        bottom_ = dynamics_->add_group({.nodes = setup.mesh.bottom});
-        top_ = dynamics_->add_group({.nodes = setup.mesh.top, .rate = [drive](double t) {
+        bottom_ = dynamics_->add_group({.nodes = bottom(setup.mesh)});
+        top_ = dynamics_->add_group({.nodes = top(setup.mesh), .rate = [drive](double t) {
                                          return GroupRate{.velocity =
                                                               Vec3(0.0, 0.0, -drive->speed(t))};
                                      }});
     } else if (ends_ == SpecimenEnds::Platen) {
         ContactSettings contact = strut_contact;
         contact.friction = setup.platen_friction;
-        PlateMotion plates(PlatenContact(setup.mesh, dynamics_->body().mass().mass,
-                                         {lower_platen(setup.mesh), upper_platen(setup.mesh)},
-                                         contact));
+        const std::vector<double>& node_mass = dynamics_->body().node_mass();
+        PlateMotion plates(std::visit(
+            [&](const auto& mesh) {
+                return PlatenContact(mesh, node_mass, {lower_platen(mesh), upper_platen(mesh)},
+                                     contact);
+            },
+            setup.mesh));
         bottom_ = 0;
         top_ = 1;
         plates.set_rate(top_, [drive](double t) { return -drive->speed(t); });
@@ -116,30 +111,34 @@ void CrushModel::add_ends(const CrushSetup& setup, const ContactSettings& strut_
 }
 
 void CrushModel::add_sides(const CrushSetup& setup, const ContactSettings& strut_contact) {
-    const std::array<bool, 2> walled{!setup.mesh.periodic[0], !setup.mesh.periodic[1]};
+    const std::array<bool, 2> walled{!periodic(setup.mesh)[0], !periodic(setup.mesh)[1]};
     if (setup.sides != SpecimenSides::Confined || (!walled[0] && !walled[1]))
         return;
     ContactSettings contact = strut_contact;
     contact.friction = 0.0;
-    dynamics_->add_plates(PlateMotion(PlatenContact(setup.mesh, dynamics_->body().mass().mass,
-                                                    side_walls(setup.mesh, walled), contact)));
+    const std::vector<double>& node_mass = dynamics_->body().node_mass();
+    dynamics_->add_plates(PlateMotion(std::visit(
+        [&](const auto& mesh) {
+            return PlatenContact(mesh, node_mass, side_walls(mesh, walled), contact);
+        },
+        setup.mesh)));
 }
 
 void CrushModel::add_box(const CrushSetup& setup) {
-    const std::array<bool, 3>& periodic = setup.mesh.periodic;
+    const std::array<bool, 3>& ends = periodic(setup.mesh);
     std::array<BoxEdge, 3> edges{BoxEdge::Fixed, BoxEdge::Fixed, BoxEdge::Fixed};
     for (int axis = 0; axis < 2; ++axis)
-        if (periodic[axis] && setup.sides == SpecimenSides::Free)
+        if (ends[axis] && setup.sides == SpecimenSides::Free)
             edges[axis] = BoxEdge::Free;
-    if (periodic[2])
+    if (ends[2])
         edges[2] = BoxEdge::Prescribed;
     // A free border carries a third of the specimen's mass: what an affine stretch of the specimen
     // itself weighs in its kinetic energy. It is far above the masses of the nodes it pulls at, so
     // the border does not lower the stable step.
-    BoxMotion box(setup.mesh.box, edges, mass_ / 3.0);
+    BoxMotion motion(box(setup.mesh), edges, mass_ / 3.0);
     const PlatenDrive* drive = drive_.get();
-    box.set_rate([drive](double t) { return Vec3(0.0, 0.0, -drive->speed(t)); });
-    dynamics_->set_box(std::move(box));
+    motion.set_rate([drive](double t) { return Vec3(0.0, 0.0, -drive->speed(t)); });
+    dynamics_->set_box(std::move(motion));
 }
 
 double CrushModel::force_top() const {

@@ -3,7 +3,7 @@
 
 #include "solver/crush/crush_setup.hpp"
 #include "solver/crush/platen_drive.hpp"
-#include "solver/dynamics/beam_dynamics.hpp"
+#include "solver/dynamics/body_dynamics.hpp"
 
 #include <memory>
 
@@ -28,8 +28,8 @@ public:
     /// Errors (input): faces without nodes, a mesh that does not fit the ends, a bad polymer.
     explicit CrushModel(const CrushSetup& setup);
 
-    [[nodiscard]] BeamDynamics& dynamics() { return *dynamics_; }
-    [[nodiscard]] const BeamDynamics& dynamics() const { return *dynamics_; }
+    [[nodiscard]] BodyDynamics& dynamics() { return *dynamics_; }
+    [[nodiscard]] const BodyDynamics& dynamics() const { return *dynamics_; }
     [[nodiscard]] PlatenDrive& drive() { return *drive_; }
     [[nodiscard]] const SpecimenWaves& waves() const { return waves_; }
 
@@ -52,7 +52,7 @@ private:
     void add_box(const CrushSetup& setup);
 
     std::unique_ptr<PlatenDrive> drive_; ///< its address is held by the rates of plates and groups
-    std::unique_ptr<BeamDynamics> dynamics_;
+    std::unique_ptr<BodyDynamics> dynamics_;
     SpecimenWaves waves_;
     SpecimenEnds ends_ = SpecimenEnds::Platen;
     Index top_ = 0; ///< plate or group

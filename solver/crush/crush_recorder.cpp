@@ -26,7 +26,7 @@ void CrushRecorder::after_step(double displacement, bool take_row) {
 }
 
 void CrushRecorder::start_row(double displacement) {
-    const BeamDynamics& dynamics = model_.dynamics();
+    const BodyDynamics& dynamics = model_.dynamics();
     history_.time_s.push_back(dynamics.material_time());
     history_.solver_time_s.push_back(dynamics.time());
     history_.displacement_m.push_back(displacement);

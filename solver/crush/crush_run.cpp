@@ -76,7 +76,7 @@ CrushRecord CrushRun::finish() {
 }
 
 void CrushRun::step() {
-    BeamDynamics& dynamics = model_.dynamics();
+    BodyDynamics& dynamics = model_.dynamics();
     if (quasi_static()) {
         const double speed = model_.drive().speed(dynamics.time());
         dynamics.set_clock_ratio(std::abs(speed) / model_.height() /
@@ -107,9 +107,10 @@ void CrushRun::check_limits() const {
     const double penetration = model_.dynamics().penetration_share();
     if (penetration > setup_.limits.penetration)
         throw run_error(
-            "contact penetrates {:.1f} % of the strut radius at {:.1f} % strain; the limit "
-            "is {:.0f} %; stop at a lower strain or use shorter elements",
-            100.0 * penetration, 100.0 * strain, 100.0 * setup_.limits.penetration);
+            "contact penetrates {:.1f} % of the {} at {:.1f} % strain; the limit is {:.0f} %; stop "
+            "at a lower strain or use smaller elements",
+            100.0 * penetration, beams(setup_.mesh) != nullptr ? "strut radius" : "element size",
+            100.0 * strain, 100.0 * setup_.limits.penetration);
     const double floor = 1e-3 * model_.free_step();
     if (model_.dynamics().last_step() < floor)
         throw run_error("the stable step fell below a thousandth of its start at {:.1f} % strain",
@@ -264,9 +265,15 @@ void CrushRun::take_frame() {
                      .time_s = model_.dynamics().material_time()};
     for (const NodePose& p : model_.dynamics().motion().poses())
         frame.positions.emplace_back(p.x, p.y, p.z);
-    model_.dynamics().body().element_fields(
-        model_.dynamics().motion().poses(), model_.dynamics().box().lengths(),
-        frame.element_stored_energy_J, frame.element_axial_force_N);
+    const Body& body = model_.dynamics().body();
+    const Vec3& lengths = model_.dynamics().box().lengths();
+    if (body.beams() != nullptr) {
+        body.beams()->element_fields(model_.dynamics().motion().poses(), lengths,
+                                     frame.element_stored_energy_J, frame.element_axial_force_N);
+    } else {
+        body.solid()->element_fields(frame.element_stored_energy_J);
+        body.solid()->place_copies_of(frame.positions, lengths);
+    }
     frames_.push_back(std::move(frame));
     const double way = setup_.loading.to_strain * model_.height() * (setup_.loading.unload ? 2 : 1);
     course_.next_frame =
@@ -285,7 +292,7 @@ void CrushRun::report_progress() {
 }
 
 void CrushRun::note_doubts() {
-    if (const StrutContact* contact = model_.dynamics().self_contact();
+    if (const StrutContact* contact = model_.dynamics().strut_contact();
         contact != nullptr && !contact->initial_overlaps().empty()) {
         const InitialOverlap& first = contact->initial_overlaps().front();
         notes_.push_back(fmt::format("{} pairs of struts overlap at the start without a common "
@@ -343,8 +350,8 @@ void CrushRun::judge(CrushRecord& record) const {
     record.added_inertia_share = model_.added_rotary();
     record.stable_step_s = model_.free_step();
     record.steps = model_.dynamics().steps();
-    record.elements = static_cast<Index>(setup_.mesh.elements.size());
-    record.nodes = static_cast<Index>(setup_.mesh.nodes.size());
+    record.elements = static_cast<Index>(n_elements(setup_.mesh));
+    record.nodes = static_cast<Index>(nodes(setup_.mesh).size());
 }
 
 } // namespace cellgrade

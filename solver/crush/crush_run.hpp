@@ -52,7 +52,7 @@ private:
         Leg leg = Leg::Loading;
     };
     struct Snapshot {
-        BeamDynamics::State dynamics;
+        BodyDynamics::State dynamics;
         CrushRecorder::State recorder;
         Course course;
         std::size_t frames = 0;

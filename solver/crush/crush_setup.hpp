@@ -2,7 +2,7 @@
 #pragma once
 
 #include "materials/cards/polymer_card.hpp"
-#include "meshes/beams/beam_mesh.hpp"
+#include "meshes/specimens/specimen_mesh.hpp"
 #include "solver/core/log.hpp"
 #include "solver/crush/crush_record.hpp"
 
@@ -51,7 +51,8 @@ struct CrushNumerics {
     double move_cap = 0.02;
     double contact_step_share = 0.2; ///< most that contact may lower the stable step
     double bulk_viscosity = 0.06; ///< linear coefficient, share of critical damping of an element
-    double damping_ratio = 0.05;  ///< of the slowest sway of the specimen; quasi-static runs only
+    double quadratic_viscosity = 1.2; ///< of solids under pressure
+    double damping_ratio = 0.05; ///< of the slowest sway of the specimen; quasi-static runs only
     bool scale_rotary_inertia =
         true;                        ///< raise rotary inertia so that bending does not set the step
     double rows_per_strain = 1000.0; ///< recorded rows per unit of nominal strain
@@ -69,13 +70,13 @@ struct CrushLimits {
 
 /// All that a crush needs; SI.
 struct CrushSetup {
-    BeamMesh mesh;
+    SpecimenMesh mesh;
     PolymerCard polymer;
-    SectionKind section = SectionKind::Fibres;
+    SectionKind section = SectionKind::Fibres; ///< of beams; solids carry the law itself
     SpecimenEnds ends = SpecimenEnds::Platen;
     SpecimenSides sides = SpecimenSides::Free;
     double platen_friction = 0.0; ///< Coulomb coefficient on the plates
-    double strut_friction = 0.0;  ///< Coulomb coefficient between struts
+    double strut_friction = 0.0;  ///< Coulomb coefficient between struts or walls
     bool self_contact = true;
     CrushLoading loading;
     CrushNumerics numerics;

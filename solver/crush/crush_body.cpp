@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/crush/crush_body.hpp"
+
+namespace cellgrade {
+
+namespace {
+
+BeamBody make_beams(const CrushSetup& setup, const BeamMesh& mesh) {
+    const CrushNumerics& numerics = setup.numerics;
+    const double density = setup.polymer.density_kg_per_m3;
+    const SectionModuli moduli =
+        section_moduli(youngs_modulus_Pa(setup.polymer), poissons_ratio(setup.polymer));
+    BeamBlock beams = make_beam_block(mesh, moduli);
+    LumpedMass mass =
+        lumped_mass(mesh, beams, density,
+                    numerics.scale_rotary_inertia ? RotaryRule::RaisedToAxial : RotaryRule::True);
+    if (setup.section == SectionKind::Resultants) {
+        set_bulk_viscosity(beams, numerics.bulk_viscosity, density, moduli);
+        return {mesh, std::move(beams), std::move(mass)};
+    }
+    FibreBlock fibres = make_fibre_block(mesh, moduli, make_uniaxial_table(setup.polymer.law),
+                                         setup.polymer.prony, DiscRule::Twelve);
+    set_bulk_viscosity(fibres.beams, numerics.bulk_viscosity, density, moduli);
+    return {mesh, std::move(fibres), std::move(mass)};
+}
+
+SolidBody make_solid(const CrushSetup& setup, const TetMesh& mesh) {
+    const double density = setup.polymer.density_kg_per_m3;
+    TetBlock block = make_tet_block(mesh, setup.polymer.law, setup.polymer.prony);
+    TetMass mass = tet_lumped_mass(mesh, block, density);
+    set_bulk_viscosity(block, setup.numerics.bulk_viscosity, setup.numerics.quadratic_viscosity,
+                       density);
+    return {mesh, std::move(block), std::move(mass)};
+}
+
+} // namespace
+
+Body make_body(const CrushSetup& setup) {
+    if (const TetMesh* mesh = solid(setup.mesh))
+        return make_solid(setup, *mesh);
+    return make_beams(setup, *beams(setup.mesh));
+}
+
+} // namespace cellgrade

@@ -5,6 +5,7 @@
 #include "solver/grades/trait_fields.hpp"
 #include "solver/results/csv.hpp"
 #include "solver/results/hdf5.hpp"
+#include "solver/results/mesh_file.hpp"
 #include "solver/results/provenance_file.hpp"
 #include "solver/results/trait_table.hpp"
 
@@ -75,46 +76,6 @@ void write_curve(h5::Writer& file, const CrushCurve& curve) {
     write_curve_columns(file, "/curve", curve);
 }
 
-void write_mesh(h5::Writer& file, const BeamMesh& mesh) {
-    std::vector<double> nodes, radius, stiffness_factor, mass_factor;
-    std::vector<std::int32_t> elements, image_b, strut;
-    std::vector<std::uint8_t> is_joint(mesh.is_joint.begin(), mesh.is_joint.end());
-    for (const Vec3& x : mesh.nodes)
-        nodes.insert(nodes.end(), x.begin(), x.end());
-    for (const BeamElement& e : mesh.elements) {
-        elements.insert(elements.end(), {e.a, e.b});
-        image_b.insert(image_b.end(), e.image_b.begin(), e.image_b.end());
-        radius.push_back(e.radius);
-        stiffness_factor.push_back(e.stiffness_factor);
-        mass_factor.push_back(e.mass_factor);
-        strut.push_back(e.strut);
-    }
-    const std::size_t n = mesh.nodes.size(), m = mesh.elements.size();
-    file.group("/mesh");
-    file.dataset("/mesh/nodes_m", std::span<const double>(nodes), {.dims = {n, 3}});
-    file.text("/mesh/nodes_m", "units", "m");
-    file.dataset("/mesh/elements", std::span<const std::int32_t>(elements), {.dims = {m, 2}});
-    file.dataset("/mesh/image_b", std::span<const std::int32_t>(image_b), {.dims = {m, 3}});
-    file.dataset("/mesh/strut", std::span<const std::int32_t>(strut), {.dims = {m}});
-    file.dataset("/mesh/is_joint", std::span<const std::uint8_t>(is_joint),
-                 {.dims = {is_joint.size()}});
-    for (const char* name : {"elements", "image_b", "strut", "is_joint"})
-        file.text(fmt::format("/mesh/{}", name), "units", "1");
-    file.column("/mesh/radius_m", radius, "m");
-    file.column("/mesh/stiffness_factor", stiffness_factor, "1");
-    file.column("/mesh/mass_factor", mass_factor, "1");
-    for (int axis = 0; axis < 3; ++axis)
-        file.number("/mesh", fmt::format("box_{}_m", "xyz"[axis]), mesh.box[axis]);
-    file.integers("/mesh", "periodic", {mesh.periodic[0], mesh.periodic[1], mesh.periodic[2]});
-    file.number("/mesh", "solid_volume_m3", mesh.solid_volume);
-    file.number("/mesh", "centre_line_volume_m3", mesh.centre_line_volume);
-    for (const auto& [name, face] : {std::pair{"bottom", &mesh.bottom}, {"top", &mesh.top}}) {
-        const std::string path = fmt::format("/mesh/{}", name);
-        file.dataset(path, std::span<const std::int32_t>(*face), {.dims = {face->size()}});
-        file.text(path, "units", "1");
-    }
-}
-
 CrushRecord read_record(const h5::Reader& file) {
     CrushRecord record;
     const std::string end = file.text("/", "end");
@@ -137,65 +98,6 @@ CrushRecord read_record(const h5::Reader& file) {
         record.history.*field.member = file.doubles(fmt::format("/history/{}", field.name));
     record.guards = guards_from(file.table("/guards"));
     return record;
-}
-
-std::vector<Index> read_indices(const h5::Reader& file, const std::string& path, Index bound) {
-    std::vector<Index> indices;
-    for (const std::int64_t value : file.integers(path)) {
-        if (value < 0 || value >= bound)
-            throw Error(Fault::Input, fmt::format("index {} is not below {}", value, bound),
-                        {.file = file.file_name(), .key = path});
-        indices.push_back(static_cast<Index>(value));
-    }
-    return indices;
-}
-
-std::vector<BeamElement> read_elements(const h5::Reader& file, Index n_nodes) {
-    const std::vector<Index> ends = read_indices(file, "/mesh/elements", n_nodes);
-    const std::vector<std::int64_t> image = file.integers("/mesh/image_b");
-    const std::vector<std::int64_t> strut = file.integers("/mesh/strut");
-    const std::vector<double> radius = file.doubles("/mesh/radius_m");
-    const std::vector<double> stiffness = file.doubles("/mesh/stiffness_factor");
-    const std::vector<double> mass = file.doubles("/mesh/mass_factor");
-    const std::size_t m = radius.size();
-    if (ends.size() != 2 * m || image.size() != 3 * m || strut.size() != m ||
-        stiffness.size() != m || mass.size() != m)
-        throw Error(Fault::Input, "its datasets have different lengths",
-                    {.file = file.file_name(), .key = "/mesh"});
-    std::vector<BeamElement> elements(m);
-    for (std::size_t e = 0; e < m; ++e) {
-        elements[e] = {.a = ends[2 * e],
-                       .b = ends[2 * e + 1],
-                       .radius = radius[e],
-                       .stiffness_factor = stiffness[e],
-                       .mass_factor = mass[e],
-                       .strut = static_cast<Index>(strut[e])};
-        for (std::size_t axis = 0; axis < 3; ++axis)
-            elements[e].image_b[static_cast<Index>(axis)] = static_cast<int>(image[3 * e + axis]);
-    }
-    return elements;
-}
-
-BeamMesh read_mesh(const h5::Reader& file) {
-    BeamMesh mesh;
-    const std::vector<double> nodes = file.doubles("/mesh/nodes_m");
-    for (std::size_t i = 0; i + 2 < nodes.size(); i += 3)
-        mesh.nodes.emplace_back(nodes[i], nodes[i + 1], nodes[i + 2]);
-    const auto n = static_cast<Index>(mesh.nodes.size());
-    for (const std::int64_t joint : file.integers("/mesh/is_joint"))
-        mesh.is_joint.push_back(joint != 0);
-    mesh.elements = read_elements(file, n);
-    mesh.bottom = read_indices(file, "/mesh/bottom", n);
-    mesh.top = read_indices(file, "/mesh/top", n);
-    const std::vector<std::int64_t> periodic = file.integers("/mesh", "periodic");
-    for (std::size_t axis = 0; axis < 3; ++axis) {
-        mesh.box[static_cast<Index>(axis)] =
-            file.number("/mesh", fmt::format("box_{}_m", "xyz"[axis]));
-        mesh.periodic[axis] = axis < periodic.size() && periodic[axis] != 0;
-    }
-    mesh.solid_volume = file.number("/mesh", "solid_volume_m3");
-    mesh.centre_line_volume = file.number("/mesh", "centre_line_volume_m3");
-    return mesh;
 }
 
 } // namespace

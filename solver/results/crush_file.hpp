@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "meshes/beams/beam_mesh.hpp"
+#include "meshes/specimens/specimen_mesh.hpp"
 #include "solver/crush/crush_record.hpp"
 #include "solver/homogenize/crush_curve.hpp"
 #include "solver/results/provenance.hpp"
@@ -16,7 +16,7 @@ struct CrushResult {
     CrushRecord record; ///< its frames go into a .vtkhdf file of their own
     CrushCurve curve;
     CrushTraits traits;
-    BeamMesh mesh;
+    SpecimenMesh mesh;
     Provenance provenance;
 };
 
@@ -34,9 +34,7 @@ struct CrushResult {
 ///   /curve/      nominal_strain, nominal_stress_Pa; attribute turn
 ///   /traits      table of one row; attribute definitions in field order
 ///   /guards      table
-///   /mesh/       nodes_m [n,3], elements [m,2], image_b [m,3], radius_m [m], stiffness_factor [m],
-///                mass_factor [m], strut [m], is_joint [n], bottom, top; box_x_m, box_y_m,
-///                box_z_m, periodic and volumes as attributes
+///   /mesh/       see write_mesh
 ///   /provenance  see write_provenance
 void write_crush_file(const std::filesystem::path& path, const CrushResult& result);
 

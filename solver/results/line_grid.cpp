@@ -61,14 +61,17 @@ LineGrid line_grid(const BeamMesh& mesh) {
 void append_points(const LineGrid& grid, std::span<const Vec3> positions, std::vector<float>& out) {
     CELLGRADE_CHECK(positions.size() == grid.n_nodes, "a frame has {} positions for {} nodes",
                     positions.size(), grid.n_nodes);
-    const auto append = [&](const Vec3& x) {
+    append_points(positions, out);
+    std::vector<Vec3> ghosts;
+    for (const LineGrid::Ghost& ghost : grid.ghosts)
+        ghosts.emplace_back(positions[static_cast<std::size_t>(ghost.node)] + ghost.shift);
+    append_points(ghosts, out);
+}
+
+void append_points(std::span<const Vec3> positions, std::vector<float>& out) {
+    for (const Vec3& x : positions)
         for (const double component : x)
             out.push_back(static_cast<float>(component));
-    };
-    for (const Vec3& x : positions)
-        append(x);
-    for (const LineGrid::Ghost& ghost : grid.ghosts)
-        append(positions[static_cast<std::size_t>(ghost.node)] + ghost.shift);
 }
 
 } // namespace cellgrade

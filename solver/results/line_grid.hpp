@@ -32,5 +32,6 @@ struct LineGrid {
 
 /// Appends x y z of all points as float32 for nodes at `positions` [m].
 void append_points(const LineGrid& grid, std::span<const Vec3> positions, std::vector<float>& out);
+void append_points(std::span<const Vec3> positions, std::vector<float>& out);
 
 } // namespace cellgrade

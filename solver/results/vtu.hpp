@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "meshes/beams/beam_mesh.hpp"
+#include "meshes/specimens/specimen_mesh.hpp"
 
 #include <string>
 
@@ -13,5 +13,10 @@ namespace cellgrade {
 ///
 /// Source: VTK file formats, XML section "UnstructuredGrid".
 [[nodiscard]] std::string vtu_text(const BeamMesh& mesh);
+
+/// The same for tetrahedra: quadratic cells (type 24).
+[[nodiscard]] std::string vtu_text(const TetMesh& mesh);
+
+[[nodiscard]] std::string vtu_text(const SpecimenMesh& mesh);
 
 } // namespace cellgrade

@@ -77,7 +77,7 @@ TEST_CASE("VTKHDF frames: no frames and arrays of the wrong length are refused")
     auto frames = sample_frames(mesh, 2);
     frames[1].element_axial_force_N.pop_back();
     CHECK(message_of([&] { write_vtkhdf_frames(folder / "f", mesh, frames); }) ==
-          "frame 1: axial_force_N has 2 values for 3 beams");
+          "frame 1: axial_force_N has 2 values for 3 elements");
     frames[1].positions.pop_back();
     CHECK(message_of([&] {
               write_vtkhdf_frames(folder / "f", mesh, frames);

@@ -31,12 +31,12 @@ struct CrushOptions {
     bool dry_run = false;
 };
 
-std::string specimen_line(const BeamMesh& mesh, double relative_density) {
-    const Vec3 box = mesh.box / units::mm;
-    return fmt::format("specimen  {} elements, {} nodes, {:g} x {:g} x {:g} mm, relative density "
-                       "{:.4f}\n",
-                       mesh.elements.size(), mesh.nodes.size(), box.x(), box.y(), box.z(),
-                       relative_density);
+std::string specimen_line(const SpecimenMesh& mesh) {
+    const Vec3 size = box(mesh) / units::mm;
+    return fmt::format(
+        "specimen  {} {}, {} nodes, {:g} x {:g} x {:g} mm, relative density {:.4f}\n",
+        n_elements(mesh), beams(mesh) != nullptr ? "elements" : "tetrahedra", nodes(mesh).size(),
+        size.x(), size.y(), size.z(), solid_volume(mesh) / box(mesh).prod());
 }
 
 std::string run_lines(const CrushOutcome& o) {
@@ -122,17 +122,16 @@ int run_crush_command(const Session& session, const CrushOptions& options) {
     if (!options.frames.empty() && study.numerics.frames == 0)
         study.numerics.frames = default_frames;
     const StudyCase c = prepare_case(study);
-    const BeamMesh& mesh = c.setup.mesh;
     if (!session.json && !options.dry_run)
-        print(specimen_line(mesh, mesh.solid_volume / mesh.box.prod()));
+        print(specimen_line(c.setup.mesh));
     if (options.dry_run) {
-        print("# " + specimen_line(mesh, mesh.solid_volume / mesh.box.prod()) + c.resolved);
+        print("# " + specimen_line(c.setup.mesh) + c.resolved);
         return exit_code::done;
     }
     for (const std::string* file :
          {&options.output, &options.csv, &options.history_csv, &options.frames, &options.svg})
         require_writable_folder(*file);
-    const int threads = threads_for(session, static_cast<Index>(mesh.elements.size()));
+    const int threads = threads_for(session, static_cast<Index>(n_elements(c.setup.mesh)));
     use_threads(threads);
     catch_stop_signals();
     const std::string start = utc_now();

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "materials/cards/polymer_card.hpp"
 #include "meshes/beams/beam_mesh.hpp"
+#include "meshes/quality/tet_quality.hpp"
 #include "solver/cli/columns.hpp"
 #include "solver/cli/commands.hpp"
 #include "solver/cli/study_cases.hpp"
@@ -29,9 +30,9 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 struct MeshOptions {
-    std::string input, output, polymer, sides = "free";
+    std::string input, output, polymer, model, sides = "free";
     std::vector<Index> tiles{1, 1, 1};
-    std::optional<double> diameter_mm, relative_density, element_length_mm;
+    std::optional<double> diameter_mm, relative_density, element_length_mm, fillet_mm, across;
     int modes = 0;
 };
 
@@ -44,9 +45,14 @@ bool is_study(const std::string& input) {
 }
 
 StudyConfig study_of(const MeshOptions& o) {
+    const auto with_model = [&o](StudyConfig study) {
+        if (!o.model.empty())
+            study.model = o.model == "solid" ? ModelKind::Solid : ModelKind::Beams;
+        return study;
+    };
     if (is_study(o.input))
-        return read_study(o.input, StudyUse::Geometry);
-    StudyConfig study;
+        return with_model(read_study(o.input, StudyUse::Geometry));
+    StudyConfig study = with_model({});
     study.path = o.input;
     if (o.input.ends_with(".toml"))
         study.cell.file = o.input;
@@ -60,6 +66,8 @@ StudyConfig study_of(const MeshOptions& o) {
     if (o.element_length_mm)
         study.specimen.element_length = *o.element_length_mm * units::mm;
     study.specimen.periodic_sides = o.sides == "periodic";
+    study.specimen.fillet_radius = o.fillet_mm.value_or(0.0) * units::mm;
+    study.specimen.elements_across = o.across.value_or(study.specimen.elements_across);
     return study;
 }
 
@@ -88,7 +96,34 @@ Json report(const BeamMesh& mesh) {
         {"nodes_on_upper_face", mesh.top.size()}};
 }
 
-void write_mesh(const std::string& output, const BeamMesh& mesh) {
+constexpr double degrees = 180.0 / std::numbers::pi;
+
+Json report(const SolidSpecimen& s) {
+    const TetMesh& mesh = s.mesh;
+    const TetQuality q = tet_quality(mesh, s.solid);
+    return {
+        {"schema", "cellgrade/mesh"},
+        {"nodes", q.n_nodes},
+        {"tetrahedra", q.n_tets},
+        {"surface_faces", q.n_surface_faces},
+        {"size_mm", {mesh.box.x() / units::mm, mesh.box.y() / units::mm, mesh.box.z() / units::mm}},
+        {"relative_density", s.relative_density},
+        {"narrowest_mm", s.solid.narrowest / units::mm},
+        {"smallest_dihedral_degrees", q.smallest_dihedral * degrees},
+        {"largest_dihedral_degrees", q.largest_dihedral * degrees},
+        {"below_10_degrees", q.n_slivers},
+        {"smallest_scaled_jacobian", q.smallest_scaled_jacobian},
+        {"smallest_curved_jacobian", q.smallest_curved_jacobian},
+        {"smallest_height_mm", q.smallest_height / units::mm},
+        {"volume_error_share", q.volume / mesh.solid_volume - 1.0},
+        {"largest_surface_error_mm", q.largest_surface_error / units::mm},
+        {"mean_surface_error_mm", q.mean_surface_error / units::mm},
+        {"open_edges", q.n_open_edges},
+        {"nodes_on_lower_face", mesh.bottom.size()},
+        {"nodes_on_upper_face", mesh.top.size()}};
+}
+
+void write_mesh(const std::string& output, const SpecimenMesh& mesh) {
     if (output.ends_with(".vtu"))
         publish_text(output, vtu_text(mesh));
     else if (output.ends_with(".vtkhdf"))
@@ -128,12 +163,16 @@ std::string numbers_text(const Json& values) {
 int run_mesh(const Session& session, const MeshOptions& o) {
     require_writable_folder(o.output);
     const StudyConfig study = study_of(o);
-    const BeamMesh mesh = study_mesh(study, session.log());
+    const std::variant<BeamMesh, SolidSpecimen> specimen = study_mesh(study, session.log());
+    const auto* mesh = std::get_if<BeamMesh>(&specimen);
+    CELLGRADE_CHECK(mesh != nullptr || o.modes == 0, "--modes is known for beams only");
     if (!o.output.empty())
-        write_mesh(o.output, mesh);
-    Json j = report(mesh);
+        write_mesh(o.output, mesh != nullptr
+                                 ? SpecimenMesh(*mesh)
+                                 : SpecimenMesh(std::get<SolidSpecimen>(specimen).mesh));
+    Json j = std::visit([](const auto& s) { return report(s); }, specimen);
     if (o.modes > 0)
-        j["modes"] = modes_report(mesh, study.polymer, o.modes);
+        j["modes"] = modes_report(*mesh, study.polymer, o.modes);
     if (session.json) {
         print(j.dump(2) + "\n");
         return exit_code::done;
@@ -164,7 +203,8 @@ void add_mesh_command(CLI::App& program, Session& session) {
         program, session, "mesh", "Build the beam mesh of a study or a cell and tell its measures.",
         "  cellgrade mesh examples/01_first_crush/study.toml -o specimen.vtu\n"
         "  cellgrade mesh kelvin --tiles 2 2 2 --density 0.12 -o kelvin.vtkhdf\n"
-        "  cellgrade mesh octet --tiles 2 2 2 --density 0.05 --modes 3 --polymer medium\n");
+        "  cellgrade mesh octet --tiles 2 2 2 --density 0.05 --modes 3 --polymer medium\n"
+        "  cellgrade mesh gyroid_wall --density 0.2 --across 1.5 -o gyroid.vtu\n");
     auto o = std::make_shared<MeshOptions>();
     const double tiny = std::numeric_limits<double>::min();
     command.add_option("INPUT", o->input, "study file, cell file, or cell of the catalogue")
@@ -172,6 +212,10 @@ void add_mesh_command(CLI::App& program, Session& session) {
     command.add_option("-o,--output", o->output, "the mesh, .vtu or .vtkhdf")
         ->type_name("FILE")
         ->group("Results");
+    command.add_option("--model", o->model, "beams (strut cells) or solid tetrahedra")
+        ->type_name("beams|solid")
+        ->check(CLI::IsMember({"beams", "solid"}))
+        ->group("Specimen of a cell");
     command.add_option("--modes", o->modes, "also the lowest N vibration and buckling modes")
         ->type_name("N")
         ->check(CLI::Range(1, 100))
@@ -202,7 +246,10 @@ void add_mesh_command(CLI::App& program, Session& session) {
     measure("--diameter-mm", o->diameter_mm, "MM", "of the (thickest) strut");
     measure("--density", o->relative_density, "SHARE", "instead: relative density");
     measure("--element-length-mm", o->element_length_mm, "MM",
-            "of the beams; without it about one strut diameter");
+            "of the beams, without it about one strut diameter; of the mesh cubes of a solid");
+    measure("--across", o->across, "N",
+            "solid: mesh cubes across the narrowest wall or strut, 2 without it");
+    measure("--fillet-mm", o->fillet_mm, "MM", "solid struts: fillet radius at the joints");
     command.callback(
         [&session, o] { session.action = [&session, o] { return run_mesh(session, *o); }; });
 }

@@ -1,11 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "meshes/catalogue/catalogue.hpp"
+#include "meshes/catalogue/any_cell.hpp"
 #include "meshes/catalogue/strut_net.hpp"
 #include "meshes/density/solid_fraction.hpp"
 #include "solver/cli/columns.hpp"
 #include "solver/cli/commands.hpp"
+#include "solver/cli/solid_specimen.hpp"
 #include "solver/core/units.hpp"
 #include "solver/homogenize/elastic_constants.hpp"
+#include "solver/homogenize/solid_stiffness.hpp"
 #include "solver/homogenize/stiffness.hpp"
 
 #include <nlohmann/json.hpp>
@@ -26,7 +28,8 @@ using Json = nlohmann::ordered_json;
 
 struct StiffnessOptions {
     std::string cell;
-    std::optional<double> diameter_mm, relative_density, shear_factor;
+    std::optional<double> diameter_mm, relative_density, shear_factor, across;
+    std::string model;
     double youngs_MPa = 0.0;
     double poisson = 0.0;
     std::string joints = "none";
@@ -35,6 +38,7 @@ struct StiffnessOptions {
 /// Stiffness of one cell with all that is told about it.
 struct CellStiffness {
     std::string cell;
+    Index tetrahedra = 0; ///< 0: beams
     std::vector<double> diameters;
     ElasticStiffness elastic;
     SolidFraction solid;
@@ -55,8 +59,42 @@ std::vector<double> chosen_diameters(const StrutCell& cell, const StiffnessOptio
     return cell.diameters;
 }
 
-CellStiffness compute(const StiffnessOptions& o) {
-    const StrutCell cell = find_cell(o.cell);
+AnyCell chosen_cell(const std::string& name) {
+    return name.ends_with(".toml") ? read_any_cell(name) : find_any_cell(name);
+}
+
+/// On one endless cell of tetrahedra.
+CellStiffness compute_solid(const AnyCell& cell, const StiffnessOptions& o, const Log& log) {
+    SpecimenChoice choice{.tiles = {1, 1, 1},
+                          .relative_density = o.relative_density,
+                          .periodic_sides = true,
+                          .ends = SpecimenEnds::Periodic};
+    if (o.diameter_mm)
+        choice.diameter = *o.diameter_mm * units::mm;
+    choice.elements_across = o.across.value_or(choice.elements_across);
+    const SolidSpecimen specimen = build_solid(choice, cell, log);
+    const SolidStiffness solid =
+        solid_stiffness(specimen.mesh, o.youngs_MPa * units::MPa, o.poisson);
+    CellStiffness s;
+    s.cell = name_of(cell);
+    s.tetrahedra = static_cast<Index>(specimen.mesh.tets.size());
+    s.elastic.C = solid.C;
+    s.elastic.cell_volume = specimen.mesh.box.prod();
+    s.solid.relative_density = specimen.relative_density;
+    s.moduli = section_moduli(o.youngs_MPa * units::MPa, o.poisson);
+    if (std::holds_alternative<StrutCell>(cell))
+        s.diameters = specimen.amounts;
+    return s;
+}
+
+CellStiffness compute(const StiffnessOptions& o, const Log& log) {
+    const AnyCell any = chosen_cell(o.cell);
+    const auto* struts = std::get_if<StrutCell>(&any);
+    CELLGRADE_CHECK(struts != nullptr || o.model != "beams",
+                    "the cell {} has no struts and cannot be made of beams", name_of(any));
+    if (struts == nullptr || o.model == "solid")
+        return compute_solid(any, o, log);
+    const StrutCell& cell = *struts;
     CellStiffness s;
     s.cell = cell.name;
     s.diameters = chosen_diameters(cell, o);
@@ -89,7 +127,11 @@ Json to_json(const CellStiffness& s) {
            {"cell", s.cell},
            {"order", {"xx", "yy", "zz", "yz", "xz", "xy"}},
            {"shear_strain", "engineering"},
-           {"joints", s.joints}};
+           {"model", s.tetrahedra > 0 ? "solid" : "beams"}};
+    if (s.tetrahedra > 0)
+        j["tetrahedra"] = s.tetrahedra;
+    else
+        j["joints"] = s.joints;
     for (int row = 0; row < 6; ++row) {
         Json values = Json::array();
         for (int column = 0; column < 6; ++column)
@@ -97,10 +139,15 @@ Json to_json(const CellStiffness& s) {
         j["stiffness_MPa"].push_back(values);
     }
     j["relative_density"] = s.solid.relative_density;
-    j["relative_density_means"] = "volume of the union of the struts / cell volume";
-    j["centre_line_density"] = s.elastic.centre_line_density;
-    j["centre_line_density_means"] = "sum of section x length / cell volume, overlaps counted "
-                                     "repeatedly";
+    j["relative_density_means"] = s.tetrahedra > 0 ? "volume of the solid / cell volume"
+                                                   : "volume of the union of the struts / cell "
+                                                     "volume";
+    if (s.tetrahedra == 0) {
+        j["centre_line_density"] = s.elastic.centre_line_density;
+        j["centre_line_density_means"] = "sum of section x length / cell volume, overlaps counted "
+                                         "repeatedly";
+        j["shear_factor"] = s.moduli.shear_factor;
+    }
     for (const double diameter : s.diameters)
         j["diameters_mm"].push_back(diameter / units::mm);
     for (const Direction& d : directions)
@@ -109,7 +156,6 @@ Json to_json(const CellStiffness& s) {
     j["zener_ratio"] = zener_ratio(s.elastic.C);
     j["cubic_misfit"] = cubic_misfit(s.elastic.C);
     j["voigt_share"] = voigt_share(s.elastic.C, s.solid.relative_density, s.moduli.youngs);
-    j["shear_factor"] = s.moduli.shear_factor;
     return j;
 }
 
@@ -121,9 +167,10 @@ double without_noise(const Mat6& C, int row, int column) {
 
 std::string to_text(const CellStiffness& s) {
     const Json j = to_json(s);
-    std::string text =
-        fmt::format("cell {}, relative density {} (centre-line {})\n\n", s.cell,
-                    readable(s.solid.relative_density), readable(s.elastic.centre_line_density));
+    std::string text = fmt::format(
+        "cell {}, relative density {} ({})\n\n", s.cell, readable(s.solid.relative_density),
+        s.tetrahedra > 0 ? fmt::format("solid, {} tetrahedra", s.tetrahedra)
+                         : "centre-line " + readable(s.elastic.centre_line_density));
     const std::vector<std::string> axes{"xx", "yy", "zz", "yz", "xz", "xy"};
     std::vector<std::vector<std::string>> rows;
     for (int row = 0; row < 6; ++row) {
@@ -138,12 +185,13 @@ std::string to_text(const CellStiffness& s) {
         lines.push_back({d.name, readable(j[d.name].get<double>())});
     for (const char* name :
          {"bulk_modulus_MPa", "zener_ratio", "cubic_misfit", "voigt_share", "shear_factor"})
-        lines.push_back({name, readable(j[name].get<double>())});
+        if (j.contains(name))
+            lines.push_back({name, readable(j[name].get<double>())});
     return text + columns_text({"constant ", "value"}, lines);
 }
 
 int run_stiffness(const Session& session, const StiffnessOptions& o) {
-    const CellStiffness s = compute(o);
+    const CellStiffness s = compute(o, session.log());
     print(session.json ? to_json(s).dump(2) + "\n" : to_text(s));
     return exit_code::done;
 }
@@ -155,7 +203,9 @@ void add_stiffness_command(CLI::App& program, Session& session) {
         program, session, "stiffness", "Elastic stiffness tensor of the endless lattice of a cell.",
         "  cellgrade stiffness octet --density 0.1 --youngs-MPa 18 --poisson 0.45\n"
         "  cellgrade stiffness examples/02_own_cell/cell.toml --diameter-mm 0.9 --youngs-MPa 18 "
-        "--poisson 0.45 --json\n");
+        "--poisson 0.45 --json\n"
+        "  cellgrade stiffness gyroid_wall --density 0.3 --across 1 --youngs-MPa 18 --poisson "
+        "0.45\n");
     auto o = std::make_shared<StiffnessOptions>();
     const double tiny = std::numeric_limits<double>::min();
     command.add_option("CELL", o->cell, "cell of the catalogue, or a file that ends in .toml")
@@ -172,6 +222,16 @@ void add_stiffness_command(CLI::App& program, Session& session) {
         ->type_name("SHARE")
         ->check(CLI::Range(tiny, 1.0))
         ->group("Struts");
+    command
+        .add_option("--model", o->model,
+                    "beams or solid tetrahedra; without it beams where the cell has struts")
+        ->type_name("beams|solid")
+        ->check(CLI::IsMember({"beams", "solid"}));
+    command
+        .add_option("--across", o->across,
+                    "solid: mesh cubes across the narrowest wall or strut, 2 without it")
+        ->type_name("N")
+        ->check(CLI::Range(1.0, 20.0));
     command.add_option("--joints", o->joints, "what a joint adds to the struts that meet in it")
         ->type_name("none|stiffened")
         ->check(CLI::IsMember({"none", "stiffened"}))

@@ -35,11 +35,18 @@ struct SpecimenChoice {
     std::optional<Index> elements_per_strut; ///< instead: parts of the shortest strut
     bool stiffened_joints = true;
     double joint_stiffness = 2.0;   ///< factor inside joint zones, see BeamOptions
+    double elements_across = 2.0;   ///< solids: grid cubes across the narrowest wall or strut
+    double fillet_radius = 0.0;     ///< solids of struts: at the joints [m]
     double node_offset_share = 0.0; ///< standard deviation / mean strut length
     double diameter_scatter = 0.0;  ///< standard deviation / diameter
     Index seed = 1;
     double buckling_shape = 0.0; ///< largest move along the lowest buckling mode / strut diameter
     double min_diameter = 0.0;   ///< thinnest strut that prints [m]; 0: no limit
+};
+
+enum class ModelKind {
+    Beams, ///< strut cells alone
+    Solid, ///< tetrahedra; the only one for level-set cells
 };
 
 /// Cells x relative densities x rates; empty lists mean "as in the other tables".
@@ -57,6 +64,7 @@ struct StudyConfig {
     std::string polymer; ///< catalogue name or file ending in .toml
     CellChoice cell;
     SpecimenChoice specimen;
+    std::optional<ModelKind> model; ///< unset: beams for strut cells, solid for level-set cells
     SectionKind section = SectionKind::Fibres;
     std::optional<double> platen_friction; ///< Coulomb; unset: of the polymer card, else 0
     std::optional<double> strut_friction;  ///< the same between struts

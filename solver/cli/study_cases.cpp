@@ -2,7 +2,7 @@
 #include "solver/cli/study_cases.hpp"
 
 #include "materials/cards/polymer_card.hpp"
-#include "meshes/catalogue/catalogue.hpp"
+#include "meshes/catalogue/any_cell.hpp"
 #include "meshes/catalogue/embedded_cells.hpp"
 #include "meshes/catalogue/strut_net.hpp"
 #include "meshes/density/solid_fraction.hpp"
@@ -28,13 +28,13 @@ Error placed(const Error& e, const StudyConfig& study, const std::string& key) {
     return {e.fault(), e.message(), {.file = study.path.string(), .key = key}};
 }
 
-StrutCell read_cell(const StudyConfig& study) {
+AnyCell read_cell(const StudyConfig& study) {
     const CellChoice& choice = study.cell;
     try {
-        StrutCell cell =
-            choice.file.empty() ? find_cell(choice.name) : read_strut_cell(choice.file);
+        AnyCell cell =
+            choice.file.empty() ? find_any_cell(choice.name) : read_any_cell(choice.file);
         if (choice.scale)
-            cell = scaled(cell, *choice.scale / cell.lattice.col(0).norm());
+            cell = scaled(cell, *choice.scale / edges_of(cell).x());
         return cell;
     } catch (const Error& e) {
         throw placed(e, study, study.sweep.cells.empty() ? "cell" : "sweep.cells");
@@ -52,9 +52,10 @@ InputText card_input(const std::string& polymer) {
 InputText cell_input(const CellChoice& choice) {
     if (!choice.file.empty())
         return input_text(choice.file, read_text_file(choice.file));
-    for (const EmbeddedCell& known : embedded_cells())
-        if (known.name == choice.name)
-            return input_text(choice.name + ".toml", std::string(known.text));
+    for (const auto* catalogue : {&embedded_cells(), &embedded_level_sets()})
+        for (const EmbeddedCell& known : *catalogue)
+            if (known.name == choice.name)
+                return input_text(choice.name + ".toml", std::string(known.text));
     return {};
 }
 
@@ -86,36 +87,6 @@ SpecimenPlan plan_of(const StudyConfig& study, const StrutCell& cell) {
     return plan;
 }
 
-GradeCase grade_of(const StudyConfig& study, const StrutCell& cell, const SpecimenPlan& plan) {
-    constexpr double nan = std::numeric_limits<double>::quiet_NaN();
-    GradeCase g;
-    g.cell = cell.name;
-    g.strut_diameter_m = plan.diameter;
-    if (plan.densities.size() == 1) {
-        g.relative_density = plan.densities.front();
-        g.strut_diameter_m = diameter_for_density(cell, g.relative_density);
-    } else if (!plan.densities.empty()) {
-        g.relative_density = std::accumulate(plan.densities.begin(), plan.densities.end(), 0.0) /
-                             static_cast<double>(plan.densities.size());
-        g.strut_diameter_m = nan; // one a layer
-    } else {
-        const std::vector<double> diameters =
-            plan.diameter > 0.0 ? strut_diameters(cell, plan.diameter) : cell.diameters;
-        CELLGRADE_CHECK(!diameters.empty(),
-                        "relative_density, diameter_mm or layer_relative_densities is needed: the "
-                        "cell {} has no diameters of its own",
-                        cell.name);
-        g.relative_density = solid_fraction(cell, diameters).relative_density;
-        g.strut_diameter_m = *std::max_element(diameters.begin(), diameters.end());
-    }
-    const double height = cell.lattice(2, 2) * study.specimen.tiles[2];
-    g.speed_m_per_s = study.loading.speed_m_per_s.value_or(nan);
-    g.strain_rate_per_s = study.loading.speed_m_per_s
-                              ? *study.loading.speed_m_per_s / height
-                              : study.loading.strain_rate_per_s.value_or(nan);
-    return g;
-}
-
 /// Content hash of all that decides the result: the resolved study without its names and places,
 /// the geometry of the cell and the polymer card.
 std::string case_key(const StudyConfig& study, const InputText& cell, const PolymerCard& card) {
@@ -126,7 +97,7 @@ std::string case_key(const StudyConfig& study, const InputText& cell, const Poly
                                   cell.text, card_text(card)));
 }
 
-CrushSetup setup_of(const StudyConfig& study, const PolymerCard& card, BeamMesh mesh) {
+CrushSetup setup_of(const StudyConfig& study, const PolymerCard& card, SpecimenMesh mesh) {
     CrushSetup setup{.mesh = std::move(mesh), .polymer = card};
     setup.section = study.section;
     setup.ends = study.specimen.ends;
@@ -148,8 +119,8 @@ PolymerCard read_polymer(const StudyConfig& study) {
     }
 }
 
-/// The specimen of the plan, bent along its lowest buckling mode where the study asks for it.
-BeamMesh build_mesh(const StudyConfig& study, const StrutCell& cell, const Log& log) {
+/// A beam mesh, bent along its lowest buckling mode where the study asks for it.
+BeamMesh build_beams(const StudyConfig& study, const StrutCell& cell, const Log& log) {
     BeamMesh mesh = build_specimen(cell, plan_of(study, cell), log);
     if (study.specimen.buckling_shape == 0.0)
         return mesh;
@@ -167,28 +138,95 @@ BeamMesh build_mesh(const StudyConfig& study, const StrutCell& cell, const Log& 
     return mesh;
 }
 
+/// The mesh of a study and what its grade is.
+struct Specimen {
+    SpecimenMesh mesh;
+    double relative_density = 0.0;
+    double diameter = std::numeric_limits<double>::quiet_NaN(); ///< of the thickest strut [m]
+};
+
+Specimen beam_specimen(const StudyConfig& study, const StrutCell& cell, const Log& log) {
+    const SpecimenPlan plan = plan_of(study, cell);
+    Specimen s{.mesh = build_beams(study, cell, log), .diameter = plan.diameter};
+    if (plan.densities.size() == 1) {
+        s.relative_density = plan.densities.front();
+        s.diameter = diameter_for_density(cell, s.relative_density);
+    } else if (!plan.densities.empty()) {
+        s.relative_density = std::accumulate(plan.densities.begin(), plan.densities.end(), 0.0) /
+                             static_cast<double>(plan.densities.size());
+        s.diameter = std::numeric_limits<double>::quiet_NaN(); // one a layer
+    } else {
+        const std::vector<double> diameters =
+            plan.diameter > 0.0 ? strut_diameters(cell, plan.diameter) : cell.diameters;
+        CELLGRADE_CHECK(!diameters.empty(),
+                        "relative_density, diameter_mm or layer_relative_densities is needed: the "
+                        "cell {} has no diameters of its own",
+                        cell.name);
+        s.relative_density = solid_fraction(cell, diameters).relative_density;
+        s.diameter = *std::max_element(diameters.begin(), diameters.end());
+    }
+    return s;
+}
+
+ModelKind kind_of(const StudyConfig& study, const AnyCell& cell) {
+    const bool has_struts = std::holds_alternative<StrutCell>(cell);
+    const ModelKind kind = study.model.value_or(has_struts ? ModelKind::Beams : ModelKind::Solid);
+    CELLGRADE_CHECK(has_struts || kind == ModelKind::Solid,
+                    "the cell {} has no struts and cannot be made of beams; the model must be "
+                    "solid",
+                    name_of(cell));
+    return kind;
+}
+
+Specimen specimen_of(const StudyConfig& study, const AnyCell& cell, const Log& log) {
+    const auto* struts = std::get_if<StrutCell>(&cell);
+    if (kind_of(study, cell) == ModelKind::Beams)
+        return beam_specimen(study, *struts, log);
+    SolidSpecimen solid = build_solid(study.specimen, cell, log);
+    Specimen s{.mesh = std::move(solid.mesh), .relative_density = solid.relative_density};
+    if (struts != nullptr && solid.amounts.size() == 1)
+        s.diameter = solid.amounts.front();
+    return s;
+}
+
+GradeCase grade_of(const StudyConfig& study, const AnyCell& cell, const Specimen& specimen) {
+    constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+    GradeCase g;
+    g.cell = name_of(cell);
+    g.relative_density = specimen.relative_density;
+    g.strut_diameter_m = specimen.diameter;
+    const double height = box(specimen.mesh).z();
+    g.speed_m_per_s = study.loading.speed_m_per_s.value_or(nan);
+    g.strain_rate_per_s = study.loading.speed_m_per_s
+                              ? *study.loading.speed_m_per_s / height
+                              : study.loading.strain_rate_per_s.value_or(nan);
+    return g;
+}
+
 } // namespace
 
-BeamMesh study_mesh(const StudyConfig& study, const Log& log) {
-    const StrutCell cell = read_cell(study);
+std::variant<BeamMesh, SolidSpecimen> study_mesh(const StudyConfig& study, const Log& log) {
+    const AnyCell cell = read_cell(study);
     try {
-        return build_mesh(study, cell, log);
+        if (kind_of(study, cell) == ModelKind::Solid)
+            return build_solid(study.specimen, cell, log);
+        return build_beams(study, std::get<StrutCell>(cell), log);
     } catch (const Error& e) {
         throw placed(e, study, "specimen");
     }
 }
 
 StudyCase prepare_case(const StudyConfig& study, const Log& log) {
-    const StrutCell cell = read_cell(study);
+    const AnyCell cell = read_cell(study);
     const PolymerCard card = read_polymer(study);
     StudyCase c{.study = study};
     c.resolved = study_text(study);
     const InputText cell_text = cell_input(study.cell);
     c.inputs = {input_text(study.path, study.text), cell_text, card_input(study.polymer)};
     try {
-        const SpecimenPlan plan = plan_of(study, cell);
-        c.grade = grade_of(study, cell, plan);
-        c.setup = setup_of(study, card, build_mesh(study, cell, log));
+        Specimen specimen = specimen_of(study, cell, log);
+        c.grade = grade_of(study, cell, specimen);
+        c.setup = setup_of(study, card, std::move(specimen.mesh));
     } catch (const Error& e) {
         throw placed(e, study, "specimen");
     }

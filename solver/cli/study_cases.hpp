@@ -2,6 +2,7 @@
 #pragma once
 
 #include "meshes/beams/beam_mesh.hpp"
+#include "solver/cli/solid_specimen.hpp"
 #include "solver/cli/study.hpp"
 #include "solver/core/log.hpp"
 #include "solver/crush/crush_setup.hpp"
@@ -9,6 +10,7 @@
 #include "solver/results/provenance.hpp"
 
 #include <string>
+#include <variant>
 #include <vector>
 
 namespace cellgrade {
@@ -39,6 +41,7 @@ struct StudyCase {
 [[nodiscard]] StudyCase prepare_case(const StudyConfig& study, const Log& log = {});
 
 /// The specimen alone, for a study that needs no polymer or loading. Errors as above.
-[[nodiscard]] BeamMesh study_mesh(const StudyConfig& study, const Log& log = {});
+[[nodiscard]] std::variant<BeamMesh, SolidSpecimen> study_mesh(const StudyConfig& study,
+                                                               const Log& log = {});
 
 } // namespace cellgrade

@@ -131,6 +131,8 @@ SpecimenChoice read_specimen(const KeyedTable& t) {
         throw t.error("elements_per_strut", "not together with element_length_mm");
     if (t.has("elements_per_strut"))
         s.elements_per_strut = count_within(t, "elements_per_strut", 4, 1, 100);
+    s.elements_across = within(t, "elements_across", s.elements_across, 1.0, 20.0);
+    s.fillet_radius = within(t, "fillet_mm", 0.0, 0.0, 1000.0) * units::mm;
     s.stiffened_joints = t.choice_or("joints", {"none", "stiffened"}, "stiffened") == "stiffened";
     s.joint_stiffness = within(t, "joint_stiffness", s.joint_stiffness, 1.0, 100.0);
     s.node_offset_share = within(t, "node_offset_share", 0.0, 0.0, 0.2);
@@ -169,12 +171,16 @@ void read_loading(const KeyedTable& t, StudyUse use, StudyConfig& c) {
 
 void read_model(const KeyedTable& t, StudyConfig& c) {
     CrushNumerics& n = c.numerics;
+    if (t.has("kind"))
+        c.model = t.choice_or("kind", {"beams", "solid"}, "beams") == "solid" ? ModelKind::Solid
+                                                                              : ModelKind::Beams;
     c.section = t.choice_or("section", {"resultants", "fibres"}, "fibres") == "fibres"
                     ? SectionKind::Fibres
                     : SectionKind::Resultants;
     c.self_contact = t.flag_or("self_contact", c.self_contact);
     n.step_safety = within(t, "step_safety", n.step_safety, 0.1, 0.99);
     n.bulk_viscosity = within(t, "bulk_viscosity", n.bulk_viscosity, 0.0, 1.0);
+    n.quadratic_viscosity = within(t, "quadratic_viscosity", n.quadratic_viscosity, 0.0, 10.0);
     n.damping_ratio = within(t, "damping_ratio", n.damping_ratio, 0.0, 10.0);
     n.scale_rotary_inertia = t.flag_or("scale_rotary_inertia", n.scale_rotary_inertia);
     n.rows_per_strain = within(t, "rows_per_strain", n.rows_per_strain, 50.0, 100000.0);

@@ -99,6 +99,8 @@ void write_specimen(TomlText& t, const SpecimenChoice& s) {
         t.integer("elements_per_strut", *s.elements_per_strut);
     t.text("joints", s.stiffened_joints ? "stiffened" : "none");
     t.number("joint_stiffness", s.joint_stiffness);
+    t.number("elements_across", s.elements_across);
+    t.number("fillet_mm", s.fillet_radius / units::mm);
     t.number("node_offset_share", s.node_offset_share);
     t.number("diameter_scatter_share", s.diameter_scatter);
     t.number("buckling_shape_share", s.buckling_shape);
@@ -116,10 +118,13 @@ void write_run(TomlText& t, const StudyConfig& c) {
     t.number("platen_friction", c.platen_friction);
     t.number("strut_friction", c.strut_friction);
     t.table("model");
+    if (c.model)
+        t.text("kind", *c.model == ModelKind::Solid ? "solid" : "beams");
     t.text("section", c.section == SectionKind::Fibres ? "fibres" : "resultants");
     t.flag("self_contact", c.self_contact);
     t.number("step_safety", c.numerics.step_safety);
     t.number("bulk_viscosity", c.numerics.bulk_viscosity);
+    t.number("quadratic_viscosity", c.numerics.quadratic_viscosity);
     t.number("damping_ratio", c.numerics.damping_ratio);
     t.flag("scale_rotary_inertia", c.numerics.scale_rotary_inertia);
     t.number("rows_per_strain", c.numerics.rows_per_strain);

@@ -113,11 +113,12 @@ TEST_CASE("prepare_case: the key follows what decides the result and nothing els
 
 TEST_CASE("study_mesh: a buckling shape bends the specimen by its share of a strut diameter") {
     const auto mesh = [](const std::string& more) {
-        return study_mesh(read(head +
-                                   "[cell]\nname = \"octet\"\nsize_mm = 5\n[specimen]\n"
-                                   "tiles = [1, 1, 2]\nrelative_density = 0.05\n" +
-                                   more,
-                               StudyUse::Geometry));
+        return std::get<BeamMesh>(
+            study_mesh(read(head +
+                                "[cell]\nname = \"octet\"\nsize_mm = 5\n[specimen]\n"
+                                "tiles = [1, 1, 2]\nrelative_density = 0.05\n" +
+                                more,
+                            StudyUse::Geometry)));
     };
     const BeamMesh straight = mesh(""), bent = mesh("buckling_shape_share = 0.1\n");
     REQUIRE(bent.nodes.size() == straight.nodes.size());

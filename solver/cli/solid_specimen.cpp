@@ -1,0 +1,78 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/cli/solid_specimen.hpp"
+
+#include "meshes/solids/tiled_solid.hpp"
+#include "meshes/tets/mesh_solid.hpp"
+#include "solver/core/error.hpp"
+#include "solver/core/units.hpp"
+
+#include <cmath>
+#include <numeric>
+
+namespace cellgrade {
+
+namespace {
+
+constexpr double most_volume_error = 0.01;
+
+SolidPlan plan_of(const SpecimenChoice& s) {
+    CELLGRADE_CHECK(s.node_offset_share == 0.0 && s.diameter_scatter == 0.0 &&
+                        s.buckling_shape == 0.0,
+                    "node_offset_share, diameter_scatter_share and buckling_shape_share are known "
+                    "for beams only");
+    CELLGRADE_CHECK(!s.elements_per_strut, "elements_per_strut is known for beams only; for solids "
+                                           "give element_length_mm or elements_across");
+    SolidPlan plan{
+        .tiles = s.tiles,
+        .periodic = {s.periodic_sides, s.periodic_sides, s.ends == SpecimenEnds::Periodic},
+        .densities = s.layer_relative_densities,
+        .amount = s.diameter,
+        .fillet_radius = s.fillet_radius};
+    if (s.relative_density)
+        plan.densities = {*s.relative_density};
+    return plan;
+}
+
+void check_volume(const TetMesh& mesh, const Log& log) {
+    double volume = 0.0;
+    for (const TetNodes& tet : mesh.tets) {
+        std::array<Vec3, 10> x;
+        for (int i = 0; i < 10; ++i)
+            x[i] = mesh.nodes[tet[i]];
+        volume += curved_volume(x);
+    }
+    const double error = volume / mesh.solid_volume - 1.0;
+    CELLGRADE_CHECK(std::abs(error) < most_volume_error,
+                    "the volume of the mesh misses that of the solid by {:.2g} %, 1 % is allowed; "
+                    "smaller elements are needed",
+                    100.0 * error);
+    log.write(LogLevel::Decision, "volume of the mesh / solid - 1: {:.2g} %", 100.0 * error);
+}
+
+} // namespace
+
+SolidSpecimen build_solid(const SpecimenChoice& choice, const AnyCell& cell, const Log& log) {
+    const SolidPlan plan = plan_of(choice);
+    if (std::holds_alternative<LevelSetCell>(cell))
+        CELLGRADE_CHECK(!choice.diameter,
+                        "diameter_mm: the cell {} has no struts; "
+                        "relative_density is needed",
+                        name_of(cell));
+    TiledSolid tiled = std::visit([&](const auto& c) { return tiled_solid(c, plan); }, cell);
+    CELLGRADE_CHECK(tiled.solid.narrowest >= choice.min_diameter,
+                    "the narrowest wall or strut, about {:.3g} mm, is thinner than {:.3g} mm, the "
+                    "thinnest that prints",
+                    tiled.solid.narrowest / units::mm, choice.min_diameter / units::mm);
+    SolidSpecimen s{.solid = std::move(tiled.solid), .amounts = std::move(tiled.amounts)};
+    s.relative_density = std::accumulate(tiled.densities.begin(), tiled.densities.end(), 0.0) /
+                         static_cast<double>(tiled.densities.size());
+    s.mesh = mesh_solid(
+        s.solid,
+        {.element_size = choice.element_length.value_or(0.0), .across = choice.elements_across},
+        log);
+    s.mesh.solid_volume = s.relative_density * s.solid.box.prod();
+    check_volume(s.mesh, log);
+    return s;
+}
+
+} // namespace cellgrade

@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "meshes/catalogue/any_cell.hpp"
 #include "meshes/catalogue/catalogue.hpp"
+#include "meshes/catalogue/solid_catalogue.hpp"
 #include "meshes/catalogue/strut_net.hpp"
 #include "solver/cli/columns.hpp"
 #include "solver/cli/commands.hpp"
@@ -39,6 +41,7 @@ CellFacts facts_of(const StrutCell& cell) {
 Json cell_json(const StrutCell& cell, bool geometry) {
     const CellFacts f = facts_of(cell);
     Json j{{"name", cell.name},
+           {"kind", "struts"},
            {"source", cell.source},
            {"nodes", cell.nodes.size()},
            {"struts", cell.struts.size()},
@@ -60,6 +63,39 @@ Json cell_json(const StrutCell& cell, bool geometry) {
     for (const double diameter : cell.diameters)
         j["diameters_mm"].push_back(diameter / units::mm);
     return j;
+}
+
+const char* side_name(SolidSide side) {
+    return side == SolidSide::Wall ? "wall" : "skeleton";
+}
+
+Json cell_json(const LevelSetCell& cell) {
+    const Vec3 size = cell.size / units::mm;
+    return {{"name", cell.name},
+            {"kind", "level_set"},
+            {"source", cell.source},
+            {"side", side_name(cell.side)},
+            {"size_mm", {size.x(), size.y(), size.z()}}};
+}
+
+std::string cell_text(const LevelSetCell& cell) {
+    const Vec3 size = cell.size / units::mm;
+    return fmt::format("cell                {}\n"
+                       "source              {}\n"
+                       "size_mm             {:g} {:g} {:g}\n"
+                       "solid side          {}\n",
+                       cell.name, cell.source, size.x(), size.y(), size.z(), side_name(cell.side));
+}
+
+std::string solid_list_text() {
+    std::vector<std::vector<std::string>> rows;
+    for (const std::string& name : solid_catalogue_names()) {
+        const LevelSetCell cell = find_level_set_cell(name);
+        const Vec3 size = cell.size / units::mm;
+        rows.push_back({name, side_name(cell.side),
+                        fmt::format("{:g} x {:g} x {:g}", size.x(), size.y(), size.z())});
+    }
+    return columns_text({"solid cell ", "side ", "size_mm"}, rows);
 }
 
 std::string list_text() {
@@ -95,16 +131,28 @@ std::string cell_text(const StrutCell& cell) {
 }
 
 int run_cells(const Session& session, const std::string& name) {
+    const auto chosen = [&name] {
+        return name.ends_with(".toml") ? read_any_cell(name) : find_any_cell(name);
+    };
     if (!session.json) {
-        print(name.empty() ? list_text() : cell_text(find_cell(name)));
+        print(name.empty()
+                  ? list_text() + "\n" + solid_list_text()
+                  : std::visit([](const auto& cell) { return cell_text(cell); }, chosen()));
         return exit_code::done;
     }
     Json document{{"schema", "cellgrade/cells"}, {"cells", Json::array()}};
-    if (!name.empty())
-        document["cells"].push_back(cell_json(find_cell(name), true));
-    else
+    if (!name.empty()) {
+        const AnyCell cell = chosen();
+        if (const auto* struts = std::get_if<StrutCell>(&cell))
+            document["cells"].push_back(cell_json(*struts, true));
+        else
+            document["cells"].push_back(cell_json(std::get<LevelSetCell>(cell)));
+    } else {
         for (const std::string& known : catalogue_names())
             document["cells"].push_back(cell_json(find_cell(known), false));
+        for (const std::string& known : solid_catalogue_names())
+            document["cells"].push_back(cell_json(find_level_set_cell(known)));
+    }
     print(document.dump(2) + "\n");
     return exit_code::done;
 }

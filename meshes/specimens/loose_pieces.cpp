@@ -1,29 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "meshes/specimens/loose_pieces.hpp"
 
+#include "solver/core/disjoint_sets.hpp"
+
 #include <algorithm>
-#include <numeric>
 #include <vector>
 
 namespace cellgrade {
 namespace {
-
-/// Disjoint sets of nodes; the lowest node stands for its set.
-struct Sets {
-    std::vector<Index> parent;
-
-    explicit Sets(std::size_t n) : parent(n) { std::iota(parent.begin(), parent.end(), 0); }
-    Index find(Index n) {
-        while (parent[n] != n)
-            n = parent[n] = parent[parent[n]];
-        return n;
-    }
-    void join(Index a, Index b) {
-        a = find(a);
-        b = find(b);
-        parent[std::max(a, b)] = std::min(a, b);
-    }
-};
 
 void keep_struts(StrutNet& net, const std::vector<bool>& keep) {
     std::vector<NetStrut> struts;
@@ -56,7 +40,7 @@ LoosePieces drop_loose_pieces(StrutNet& net) {
     LoosePieces dropped;
     if (net.struts.empty())
         return dropped;
-    Sets sets(net.nodes.size());
+    DisjointSets sets(net.nodes.size());
     for (const NetStrut& strut : net.struts)
         sets.join(strut.a, strut.b);
     std::vector<double> length_of(net.nodes.size(), 0.0);

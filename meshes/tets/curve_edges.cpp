@@ -19,11 +19,6 @@ constexpr std::array<std::array<int, 2>, 6> edge_corners = {
     {{0, 1}, {1, 2}, {2, 0}, {0, 3}, {1, 3}, {2, 3}}};
 constexpr double least_share = 0.2;
 
-std::uint64_t edge_key(Index a, Index b) {
-    return static_cast<std::uint64_t>(std::min(a, b)) << 32U |
-           static_cast<unsigned>(std::max(a, b));
-}
-
 using EdgeNumbers = std::unordered_map<std::uint64_t, Index>;
 
 EdgeNumbers number_of(const EdgeMiddles& middles) {

@@ -3,6 +3,7 @@
 
 #include "meshes/tets/tet_mesh.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cstdint>
 #include <vector>
@@ -20,6 +21,12 @@ struct LinearTets {
     std::vector<NodeCopy> copies;   ///< ascending by node
     Index n_off_surface = 0;        ///< surface nodes left off the zero set, all on sides
 };
+
+/// One number for an edge, whichever end comes first.
+[[nodiscard]] inline std::uint64_t edge_key(Index a, Index b) {
+    return static_cast<std::uint64_t>(std::min(a, b)) << 32U |
+           static_cast<unsigned>(std::max(a, b));
+}
 
 /// Six times the signed volume of a tetrahedron [m^3].
 [[nodiscard]] inline double

@@ -75,11 +75,6 @@ void check_angles(const LinearTets& tets) {
     }
 }
 
-std::uint64_t key_of(Index a, Index b) {
-    return static_cast<std::uint64_t>(std::min(a, b)) << 32U |
-           static_cast<unsigned>(std::max(a, b));
-}
-
 /// Copies among edge middles: both ends on a common far side.
 void add_middle_copies(TetMesh& mesh, const EdgeMiddles& middles) {
     std::map<std::array<double, 3>, Index> near; // edge middles on periodic sides by position
@@ -129,7 +124,7 @@ TetMesh assemble(const LinearTets& tets, const EdgeMiddles& middles, const Impli
     std::unordered_map<std::uint64_t, Index> number;
     number.reserve(middles.ends.size());
     for (std::size_t e = 0; e < middles.ends.size(); ++e)
-        number.emplace(key_of(middles.ends[e][0], middles.ends[e][1]),
+        number.emplace(edge_key(middles.ends[e][0], middles.ends[e][1]),
                        mesh.n_corners + static_cast<Index>(e));
     for (std::size_t t = 0; t < tets.tets.size(); ++t) {
         std::copy(tets.tets[t].begin(), tets.tets[t].end(), mesh.tets[t].begin());
@@ -143,8 +138,9 @@ TetMesh assemble(const LinearTets& tets, const EdgeMiddles& middles, const Impli
             is_periodic |=
                 (common >> axis & 1U) != 0U && solid.periodic[axis] && is_on_side(tets, f);
         if (!is_periodic)
-            mesh.surface.push_back({f[0], f[1], f[2], number.at(key_of(f[0], f[1])),
-                                    number.at(key_of(f[1], f[2])), number.at(key_of(f[2], f[0]))});
+            mesh.surface.push_back({f[0], f[1], f[2], number.at(edge_key(f[0], f[1])),
+                                    number.at(edge_key(f[1], f[2])),
+                                    number.at(edge_key(f[2], f[0]))});
     }
     for (std::size_t n = 0; n < mesh.nodes.size(); ++n) {
         if (mesh.nodes[n].z() == 0.0)
@@ -158,10 +154,10 @@ TetMesh assemble(const LinearTets& tets, const EdgeMiddles& middles, const Impli
 } // namespace
 
 TetMesh mesh_solid(const ImplicitSolid& solid, const TetOptions& options, const Log& log) {
-    LinearTets tets = stuff(solid, cubes_of(solid, options));
+    const std::array<Index, 3> cubes = cubes_of(solid, options);
+    LinearTets tets = stuff(solid, cubes);
     keep_one_part(tets, log);
     if (options.low_share > 0.0) {
-        const std::array<Index, 3> cubes = cubes_of(solid, options);
         double step = solid.box[0] / cubes[0];
         for (int axis = 1; axis < 3; ++axis)
             step = std::min(step, solid.box[axis] / cubes[axis]);

@@ -22,7 +22,7 @@ struct TetOptions {
 ///
 /// Cut planes at the box are flat, periodic sides match node by node, surface nodes lie on the zero
 /// set. Parts that hang together with nothing are dropped and told when they are small.
-/// Cost: about 2 s and 1 GB for a million tetrahedra, both linear in the cubes of the box.
+/// Time and memory grow linearly with the cubes of the box.
 /// Errors (input): no element size, more than `most_tets` tetrahedra expected, a solid too thin
 /// for the elements or in parts, a field that is not finite.
 [[nodiscard]] TetMesh

@@ -1,31 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "meshes/tets/tet_parts.hpp"
 
+#include "solver/core/disjoint_sets.hpp"
+
 #include <algorithm>
-#include <numeric>
 
 namespace cellgrade {
 
 namespace {
-
-/// Sets of numbers that are merged; the lowest number stands for its set.
-class Merged {
-public:
-    explicit Merged(std::size_t n) : parent_(n) { std::iota(parent_.begin(), parent_.end(), 0); }
-    Index of(Index i) {
-        while (parent_[i] != i)
-            i = parent_[i] = parent_[parent_[i]];
-        return i;
-    }
-    void merge(Index i, Index j) {
-        i = of(i);
-        j = of(j);
-        parent_[std::max(i, j)] = std::min(i, j);
-    }
-
-private:
-    std::vector<Index> parent_;
-};
 
 double volume(const LinearTets& mesh, const Corners& t) {
     return six_volumes(mesh.nodes[t[0]], mesh.nodes[t[1]], mesh.nodes[t[2]], mesh.nodes[t[3]]) /
@@ -66,16 +48,16 @@ void drop_loose_nodes(LinearTets& mesh) {
 } // namespace
 
 DroppedParts drop_small_parts(LinearTets& mesh) {
-    Merged nodes(mesh.nodes.size());
+    DisjointSets nodes(mesh.nodes.size());
     for (const Corners& tet : mesh.tets)
         for (int i = 1; i < 4; ++i)
-            nodes.merge(tet[0], tet[i]);
+            nodes.join(tet[0], tet[i]);
     for (const NodeCopy& copy : mesh.copies)
-        nodes.merge(copy.node, copy.original);
+        nodes.join(copy.node, copy.original);
     std::vector<double> volumes(mesh.nodes.size(), 0.0);
     double all = 0.0;
     for (const Corners& tet : mesh.tets) {
-        volumes[nodes.of(tet[0])] += volume(mesh, tet);
+        volumes[nodes.find(tet[0])] += volume(mesh, tet);
         all += volume(mesh, tet);
     }
     const auto largest =
@@ -85,7 +67,7 @@ DroppedParts drop_small_parts(LinearTets& mesh) {
                                                               [](double v) { return v > 0.0; })) -
                              1};
     dropped.volume_share = 1.0 - volumes[largest] / all;
-    std::erase_if(mesh.tets, [&](const Corners& tet) { return nodes.of(tet[0]) != largest; });
+    std::erase_if(mesh.tets, [&](const Corners& tet) { return nodes.find(tet[0]) != largest; });
     drop_loose_nodes(mesh);
     return dropped;
 }

@@ -4,6 +4,8 @@
 #include "solver/contact/pair_search.hpp"
 
 #include <array>
+#include <cstddef>
+#include <span>
 #include <vector>
 
 namespace cellgrade {
@@ -22,6 +24,18 @@ struct ContactReport {
     double omega_squared = 0.0;        ///< bound, see stable_omega_squared_bound [1/s^2]
 
     [[nodiscard]] double stored_energy() const { return normal_energy + tangential_energy; }
+    /// Adds what another part of the pairs found.
+    void add(const ContactReport& part) {
+        normal_energy += part.normal_energy;
+        tangential_energy += part.tangential_energy;
+        friction_dissipation += part.friction_dissipation;
+        n_touching += part.n_touching;
+        box_gradient += part.box_gradient;
+        if (part.deepest_share > deepest_share) {
+            deepest_share = part.deepest_share;
+            deepest = part.deepest;
+        }
+    }
 };
 
 /// All that add_loads carries from call to call, as plain arrays for a checkpoint.
@@ -32,6 +46,18 @@ struct ContactState {
     std::vector<Index> spring_keys;    ///< 5 a spring: first, second, shift x y z
     std::vector<double> springs;       ///< 3 a spring: elongation [m]
     Index n_rebuilds = 0;
+
+    /// Notes the springs that are not at rest.
+    void add_springs(std::span<const PairKey> keys, std::span<const Vec3> elongations) {
+        for (std::size_t k = 0; k < keys.size(); ++k) {
+            if (elongations[k].isZero(0.0))
+                continue;
+            const auto& [first, second, shift] = keys[k];
+            spring_keys.insert(spring_keys.end(), {first, second, shift[0], shift[1], shift[2]});
+            springs.insert(springs.end(),
+                           {elongations[k].x(), elongations[k].y(), elongations[k].z()});
+        }
+    }
 };
 
 } // namespace cellgrade

@@ -253,17 +253,8 @@ void StrutContact::join_reports() {
     ContactReport sum;
     sum.n_candidates = static_cast<Index>(pairs_.size());
     sum.n_rebuilds = report_.n_rebuilds;
-    for (const ContactReport& part : parts_) {
-        sum.normal_energy += part.normal_energy;
-        sum.tangential_energy += part.tangential_energy;
-        sum.friction_dissipation += part.friction_dissipation;
-        sum.n_touching += part.n_touching;
-        sum.box_gradient += part.box_gradient;
-        if (part.deepest_share > sum.deepest_share) {
-            sum.deepest_share = part.deepest_share;
-            sum.deepest = part.deepest;
-        }
-    }
+    for (const ContactReport& part : parts_)
+        sum.add(part);
     for (const double part : node_parts_)
         sum.omega_squared = std::max(sum.omega_squared, part);
     report_ = sum;

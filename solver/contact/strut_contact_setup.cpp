@@ -209,15 +209,7 @@ ContactState StrutContact::save() const {
         state.built_box[i] = built_box_[i];
         state.last_box[i] = last_box_[i];
     }
-    for (std::size_t k = 0; k < pairs_.size(); ++k) {
-        if (springs_[k].isZero(0.0))
-            continue;
-        const PairKey& key = pairs_[k];
-        state.spring_keys.insert(state.spring_keys.end(),
-                                 {key.first, key.second, key.shift[0], key.shift[1], key.shift[2]});
-        state.springs.insert(state.springs.end(),
-                             {springs_[k].x(), springs_[k].y(), springs_[k].z()});
-    }
+    state.add_springs(pairs_, springs_);
     state.n_rebuilds = report_.n_rebuilds;
     return state;
 }

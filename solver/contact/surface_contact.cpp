@@ -211,17 +211,8 @@ void SurfaceContact::join_parts() {
     sum.n_rebuilds = report_.n_rebuilds;
     Index failed = no_index;
     for (const Part& part : parts_) {
-        const ContactReport& report = part.report;
         failed = std::min(failed, part.failed);
-        sum.normal_energy += report.normal_energy;
-        sum.tangential_energy += report.tangential_energy;
-        sum.friction_dissipation += report.friction_dissipation;
-        sum.n_touching += report.n_touching;
-        sum.box_gradient += report.box_gradient;
-        if (report.deepest_share > sum.deepest_share) {
-            sum.deepest_share = report.deepest_share;
-            sum.deepest = report.deepest;
-        }
+        sum.add(part.report);
     }
     for (const double part : vertex_parts_)
         sum.omega_squared = std::max(sum.omega_squared, part);

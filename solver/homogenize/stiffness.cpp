@@ -3,6 +3,7 @@
 
 #include "meshes/beams/joint_zones.hpp"
 #include "meshes/catalogue/strut_net.hpp"
+#include "solver/core/disjoint_sets.hpp"
 #include "solver/core/error.hpp"
 
 #include <Eigen/Geometry>
@@ -13,7 +14,6 @@
 #include <array>
 #include <cmath>
 #include <numbers>
-#include <numeric>
 #include <utility>
 
 namespace cellgrade {
@@ -128,17 +128,11 @@ void stiffen_joints(PeriodicFrame& frame,
 
 /// Every node must be used, and all must hang together: else pieces could drift apart for free.
 void check_one_piece(const PeriodicFrame& frame, const std::string& name) {
-    std::vector<Index> root(frame.n_nodes);
-    std::iota(root.begin(), root.end(), 0);
-    const auto find = [&root](Index i) {
-        while (root[i] != i)
-            i = root[i] = root[root[i]];
-        return i;
-    };
+    DisjointSets pieces(static_cast<std::size_t>(frame.n_nodes));
     for (const Member& m : frame.members)
-        root[find(m.a)] = find(m.b);
+        pieces.join(m.a, m.b);
     for (Index i = 0; i < frame.n_nodes; ++i)
-        CELLGRADE_CHECK(find(i) == find(0),
+        CELLGRADE_CHECK(pieces.find(i) == pieces.find(0),
                         "cell '{}': no chain of struts joins nodes 0 and {}; a cell must hang "
                         "together in one piece",
                         name, i);

@@ -2,9 +2,11 @@
 #pragma once
 
 #include "solver/cli/session.hpp"
+#include "solver/cli/study.hpp"
 
 #include <CLI/CLI.hpp>
 
+#include <optional>
 #include <string>
 
 namespace cellgrade {
@@ -32,5 +34,8 @@ CLI::App& new_command(CLI::App& program,
 
 /// Adds --json, --quiet and --threads.
 void add_shared_options(CLI::App& command, Session& session, JsonOption json = JsonOption::Shared);
+
+/// Adds --model beams|solid; `model` keeps its value without the option.
+void add_model_option(CLI::App& command, std::optional<ModelKind>& model, const std::string& group);
 
 } // namespace cellgrade

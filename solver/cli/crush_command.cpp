@@ -16,6 +16,7 @@
 #include <algorithm>
 #include <filesystem>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -28,6 +29,7 @@ constexpr Index default_frames = 40;
 struct CrushOptions {
     std::string study;
     std::string output, csv, history_csv, frames, svg, checkpoint;
+    std::optional<ModelKind> model;
     bool dry_run = false;
 };
 
@@ -119,6 +121,8 @@ int threads_for(const Session& session, Index elements) {
 
 int run_crush_command(const Session& session, const CrushOptions& options) {
     StudyConfig study = read_study(options.study, StudyUse::OneCrush);
+    if (options.model)
+        study.model = options.model;
     if (!options.frames.empty() && study.numerics.frames == 0)
         study.numerics.frames = default_frames;
     const StudyCase c = prepare_case(study);
@@ -162,6 +166,7 @@ void add_crush_command(CLI::App& program, Session& session) {
     file("--history-csv", o->history_csv, "forces and energies over time");
     file("--frames", o->frames, "saved shapes for a viewer, .vtkhdf");
     file("--svg", o->svg, "the curve as a picture");
+    add_model_option(command, o->model, "Run");
     command
         .add_option("--checkpoint", o->checkpoint,
                     "save the state here every 2 % strain, and go on from it when it is there")

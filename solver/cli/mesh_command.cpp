@@ -30,9 +30,10 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 struct MeshOptions {
-    std::string input, output, polymer, model, sides = "free";
+    std::string input, output, polymer, sides = "free";
     std::vector<Index> tiles{1, 1, 1};
     std::optional<double> diameter_mm, relative_density, element_length_mm, fillet_mm, across;
+    std::optional<ModelKind> model;
     int modes = 0;
 };
 
@@ -46,8 +47,8 @@ bool is_study(const std::string& input) {
 
 StudyConfig study_of(const MeshOptions& o) {
     const auto with_model = [&o](StudyConfig study) {
-        if (!o.model.empty())
-            study.model = o.model == "solid" ? ModelKind::Solid : ModelKind::Beams;
+        if (o.model)
+            study.model = o.model;
         return study;
     };
     if (is_study(o.input))
@@ -200,7 +201,7 @@ int run_mesh(const Session& session, const MeshOptions& o) {
 
 void add_mesh_command(CLI::App& program, Session& session) {
     CLI::App& command = new_command(
-        program, session, "mesh", "Build the beam mesh of a study or a cell and tell its measures.",
+        program, session, "mesh", "Build the mesh of a study or a cell and tell its measures.",
         "  cellgrade mesh examples/01_first_crush/study.toml -o specimen.vtu\n"
         "  cellgrade mesh kelvin --tiles 2 2 2 --density 0.12 -o kelvin.vtkhdf\n"
         "  cellgrade mesh octet --tiles 2 2 2 --density 0.05 --modes 3 --polymer medium\n"
@@ -212,10 +213,7 @@ void add_mesh_command(CLI::App& program, Session& session) {
     command.add_option("-o,--output", o->output, "the mesh, .vtu or .vtkhdf")
         ->type_name("FILE")
         ->group("Results");
-    command.add_option("--model", o->model, "beams (strut cells) or solid tetrahedra")
-        ->type_name("beams|solid")
-        ->check(CLI::IsMember({"beams", "solid"}))
-        ->group("Specimen of a cell");
+    add_model_option(command, o->model, "Specimen of a cell");
     command.add_option("--modes", o->modes, "also the lowest N vibration and buckling modes")
         ->type_name("N")
         ->check(CLI::Range(1, 100))

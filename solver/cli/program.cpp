@@ -83,6 +83,23 @@ CLI::App& new_command(CLI::App& program,
     return command;
 }
 
+void add_model_option(CLI::App& command,
+                      std::optional<ModelKind>& model,
+                      const std::string& group) {
+    command
+        .add_option_function<std::string>(
+            "--model",
+            [&model](const std::string& name) {
+                model = name == "solid" ? ModelKind::Solid : ModelKind::Beams;
+            },
+            "beams or solid tetrahedra; without it beams where the cell has struts, or as the "
+            "study "
+            "says")
+        ->type_name("beams|solid")
+        ->check(CLI::IsMember({"beams", "solid"}))
+        ->group(group);
+}
+
 void add_shared_options(CLI::App& command, Session& session, JsonOption json) {
     if (json == JsonOption::Shared)
         command.add_flag("--json", session.json, "print one JSON document, also on failure")

@@ -29,7 +29,7 @@ using Json = nlohmann::ordered_json;
 struct StiffnessOptions {
     std::string cell;
     std::optional<double> diameter_mm, relative_density, shear_factor, across;
-    std::string model;
+    std::optional<ModelKind> model;
     double youngs_MPa = 0.0;
     double poisson = 0.0;
     std::string joints = "none";
@@ -90,9 +90,9 @@ CellStiffness compute_solid(const AnyCell& cell, const StiffnessOptions& o, cons
 CellStiffness compute(const StiffnessOptions& o, const Log& log) {
     const AnyCell any = chosen_cell(o.cell);
     const auto* struts = std::get_if<StrutCell>(&any);
-    CELLGRADE_CHECK(struts != nullptr || o.model != "beams",
+    CELLGRADE_CHECK(struts != nullptr || o.model != ModelKind::Beams,
                     "the cell {} has no struts and cannot be made of beams", name_of(any));
-    if (struts == nullptr || o.model == "solid")
+    if (struts == nullptr || o.model == ModelKind::Solid)
         return compute_solid(any, o, log);
     const StrutCell& cell = *struts;
     CellStiffness s;
@@ -222,16 +222,13 @@ void add_stiffness_command(CLI::App& program, Session& session) {
         ->type_name("SHARE")
         ->check(CLI::Range(tiny, 1.0))
         ->group("Struts");
-    command
-        .add_option("--model", o->model,
-                    "beams or solid tetrahedra; without it beams where the cell has struts")
-        ->type_name("beams|solid")
-        ->check(CLI::IsMember({"beams", "solid"}));
+    add_model_option(command, o->model, "Solid");
     command
         .add_option("--across", o->across,
                     "solid: mesh cubes across the narrowest wall or strut, 2 without it")
         ->type_name("N")
-        ->check(CLI::Range(1.0, 20.0));
+        ->check(CLI::Range(1.0, 20.0))
+        ->group("Solid");
     command.add_option("--joints", o->joints, "what a joint adds to the struts that meet in it")
         ->type_name("none|stiffened")
         ->check(CLI::IsMember({"none", "stiffened"}))

@@ -15,6 +15,7 @@
 #include <algorithm>
 #include <cmath>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -25,6 +26,7 @@ namespace {
 struct TableOptions {
     std::string study;
     std::string output, csv, curves_csv, svg;
+    std::optional<ModelKind> model;
 };
 
 std::string rate_text(const GradeCase& grade) {
@@ -69,8 +71,10 @@ struct Study {
     std::vector<GradeCase> grades;
 };
 
-Study prepare(const std::string& path) {
-    Study study{read_study(path, StudyUse::Table), {}, {}};
+Study prepare(const TableOptions& options) {
+    Study study{read_study(options.study, StudyUse::Table), {}, {}};
+    if (options.model)
+        study.config.model = options.model;
     for (const StudyConfig& one : expand_sweep(study.config)) {
         study.cases.push_back(prepare_case(one));
         study.grades.push_back(study.cases.back().grade);
@@ -108,7 +112,7 @@ int run_table(const Session& session, const TableOptions& options) {
     for (const std::string* file :
          {&options.output, &options.csv, &options.curves_csv, &options.svg})
         require_writable_folder(*file);
-    const Study study = prepare(options.study);
+    const Study study = prepare(options);
     const CaseCache cache(options.output + ".cases");
     const SweepResult swept = compute(session, study, cache);
     const GradeTable table{study.config.name, swept.rows};
@@ -136,6 +140,7 @@ void add_table_command(CLI::App& program, Session& session) {
         "  cellgrade table examples/04_grade_table/short.toml -o short.h5 --svg curves.svg\n");
     auto o = std::make_shared<TableOptions>();
     command.add_option("STUDY.toml", o->study, "study file with a table [sweep]")->required();
+    add_model_option(command, o->model, "Run");
     const auto file = [&command](const char* name, std::string& value, const char* text) {
         return command.add_option(name, value, text)->type_name("FILE")->group("Results");
     };

@@ -121,6 +121,31 @@ class Answers(ProgramCase):
         self.assertLessEqual(modes["buckling_nominal_strain"][0],
                              modes["buckling_nominal_strain"][1])
 
+    def test_solid_of_a_level_set_cell(self):
+        # references: gyroid wall |f| < 0.5 fills 0.32356, so density 0.3236 is met by that offset
+        result = self.run_program("mesh", "gyroid_wall", "--density", "0.3236", "--sides",
+                                  "periodic", "--across", "1", "--json")
+        self.assert_exit(result, 0)
+        mesh = json.loads(result.stdout)
+        self.assertLess(abs(mesh["volume_error_share"]), 5e-3)
+        self.assertGreater(mesh["smallest_dihedral_degrees"], 5.0)
+        self.assertEqual(mesh["open_edges"], 0)
+
+    def test_a_level_set_cell_is_not_made_of_beams(self):
+        for words in [["mesh", "gyroid_wall", "--density", "0.3"],
+                      ["stiffness", "gyroid_wall", "--density", "0.3", "--youngs-MPa", "18",
+                       "--poisson", "0.45"]]:
+            result = self.run_program(*words, "--model", "beams")
+            self.assert_exit(result, 2)
+            self.assertIn("no struts", result.stderr)
+
+    def test_crush_takes_the_model_from_the_command_line(self):
+        result = self.run_program("crush", self.write("study.toml", study(
+            specimen__elements_per_strut=None)), "--model", "solid", "--dry-run")
+        self.assert_exit(result, 0)
+        self.assertIn("tetrahedra", result.stdout)
+        self.assertIn('kind = "solid"', result.stdout)
+
     def test_modes_need_a_polymer(self):
         result = self.run_program("mesh", "octet", "--diameter-mm", "0.2", "--modes", "2")
         self.assert_exit(result, 2)

@@ -183,6 +183,7 @@ void read_model(const KeyedTable& t, StudyConfig& c) {
     n.quadratic_viscosity = within(t, "quadratic_viscosity", n.quadratic_viscosity, 0.0, 10.0);
     n.damping_ratio = within(t, "damping_ratio", n.damping_ratio, 0.0, 10.0);
     n.scale_rotary_inertia = t.flag_or("scale_rotary_inertia", n.scale_rotary_inertia);
+    n.added_mass_share = within(t, "added_mass_share", n.added_mass_share, 0.0, 1.0);
     n.rows_per_strain = within(t, "rows_per_strain", n.rows_per_strain, 50.0, 100000.0);
     n.frames = count_within(t, "frames", n.frames, 0, 10000);
     n.solver_speed_m_per_s = optional_positive(t, "solver_speed_m_per_s", 1.0);

@@ -127,6 +127,7 @@ void write_run(TomlText& t, const StudyConfig& c) {
     t.number("quadratic_viscosity", c.numerics.quadratic_viscosity);
     t.number("damping_ratio", c.numerics.damping_ratio);
     t.flag("scale_rotary_inertia", c.numerics.scale_rotary_inertia);
+    t.number("added_mass_share", c.numerics.added_mass_share);
     t.number("rows_per_strain", c.numerics.rows_per_strain);
     t.integer("frames", c.numerics.frames);
     t.number("solver_speed_m_per_s", c.numerics.solver_speed_m_per_s);

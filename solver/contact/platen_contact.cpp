@@ -114,12 +114,24 @@ void PlatenContact::add_loads(std::span<const NodePose> pose,
             const Move move{pose[i], rate[i], dt};
             double tangent = 0.0;
             for (std::size_t p = 0; p < n_planes; ++p)
-                tangent += load_node(i, p, move, motion[p], load[i], reports[p]);
+                if (is_near(i, p, pose[i], motion[p]))
+                    tangent += load_node(i, p, move, motion[p], load[i], reports[p]);
             part.omega_squared = std::max(part.omega_squared, tangent / nodes_[i].mass);
         }
         parts_[c] = part;
     }
     join_parts();
+}
+
+/// Pressed, or held by a spring from the last step.
+bool PlatenContact::is_near(Index i,
+                            std::size_t p,
+                            const NodePose& pose,
+                            const PlaneMotion& motion) const {
+    const RigidPlane& plane = planes_[p];
+    const std::size_t slot = i * planes_.size() + p;
+    const double at = plane.axis == 0 ? pose.x : plane.axis == 1 ? pose.y : pose.z;
+    return plane.normal * (at - motion.position) < reach_[slot] || !springs_[slot].isZero(0.0);
 }
 
 double PlatenContact::load_node(Index i,
@@ -135,8 +147,6 @@ double PlatenContact::load_node(Index i,
     const double off = plane.normal * (x[plane.axis] - motion.position);
     const double depth = reach_[slot] - off;
     Vec3& spring = springs_[slot];
-    if (!(depth > 0.0) && spring.isZero(0.0))
-        return 0.0;
     const Penalty penalty{.stiffness = node.stiffness, .cap = node.cap};
     const double force = depth > 0.0 ? penalty.force(depth) : 0.0;
     Vec3 f = Vec3::Zero();

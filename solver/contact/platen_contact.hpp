@@ -127,6 +127,8 @@ private:
     void set_up_nodes(std::span<const Vec3> x,
                       std::span<const PlatenNode> nodes,
                       std::span<const double> node_mass);
+    [[nodiscard]] bool
+    is_near(Index i, std::size_t p, const NodePose& pose, const PlaneMotion& motion) const;
     double load_node(Index i,
                      std::size_t p,
                      const Move& move,

@@ -1,6 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/crush/crush_body.hpp"
 
+#include "solver/elements/tet_stable_step.hpp"
+
+#include <vector>
+
 namespace cellgrade {
 
 namespace {
@@ -30,6 +34,11 @@ SolidBody make_solid(const CrushSetup& setup, const TetMesh& mesh) {
     TetMass mass = tet_lumped_mass(mesh, block, density);
     set_bulk_viscosity(block, setup.numerics.bulk_viscosity, setup.numerics.quadratic_viscosity,
                        density);
+    if (setup.loading.strain_rate_per_s) { // quasi-static: inertia is not part of the result
+        std::vector<double> omega(mesh.tets.size());
+        tet_element_omegas(block, mass, rest_positions(mesh), omega);
+        raise_small_masses(mass, mesh, omega, setup.numerics.added_mass_share);
+    }
     return {mesh, std::move(block), std::move(mass)};
 }
 

@@ -14,7 +14,7 @@ namespace cellgrade {
 
 namespace {
 
-constexpr const char* schema = "crush-state/6";
+constexpr const char* schema = "crush-state/7";
 using Doubles = std::vector<double>;
 
 /// Keeps the arrays alive until the file is written.
@@ -84,8 +84,8 @@ std::string setup_digest(const CrushSetup& setup) {
     const CrushNumerics& n = setup.numerics;
     text << n.step_safety << ' ' << n.move_cap << ' ' << n.contact_step_share << ' '
          << n.bulk_viscosity << ' ' << n.quadratic_viscosity << ' ' << n.damping_ratio << ' '
-         << n.scale_rotary_inertia << ' ' << n.rows_per_strain << ' ' << n.frames << ' '
-         << n.solver_speed_m_per_s.value_or(-1) << ' ';
+         << n.scale_rotary_inertia << ' ' << n.added_mass_share << ' ' << n.rows_per_strain << ' '
+         << n.frames << ' ' << n.solver_speed_m_per_s.value_or(-1) << ' ';
     const CrushLimits& c = setup.limits;
     text << c.energy_closure << ' ' << c.kinetic_share << ' ' << c.platen_balance << ' '
          << c.penetration;

@@ -52,7 +52,7 @@ CrushModel::CrushModel(const CrushSetup& setup) : drive_(std::make_unique<Platen
 
     Body body = make_body(setup);
     mass_ = body.total_mass();
-    added_rotary_ = body.added_rotary();
+    added_inertia_ = body.added_inertia();
     free_step_ = setup.numerics.step_safety * 2.0 / body.stable_omega();
     const std::vector<double> node_mass = body.node_mass();
     waves_.bar_speed = std::sqrt(E / setup.polymer.density_kg_per_m3);
@@ -74,7 +74,9 @@ CrushModel::CrushModel(const CrushSetup& setup) : drive_(std::make_unique<Platen
                                       : 0.0;
     dynamics_ = std::make_unique<BodyDynamics>(
         nodes(mesh), std::move(body),
-        DynamicsSettings{.step_safety = setup.numerics.step_safety, .move_cap_m = move_cap});
+        DynamicsSettings{.step_safety = setup.numerics.step_safety,
+                         .move_cap_m = move_cap,
+                         .bound_at_most = solid(mesh) != nullptr ? 160 : 20});
     if (surface)
         dynamics_->set_self_contact(std::move(*surface));
     else if (beams(mesh) != nullptr && setup.self_contact)

@@ -41,7 +41,7 @@ public:
     [[nodiscard]] double gross_area() const { return area_; } ///< [m^2]
     [[nodiscard]] double height() const { return height_; }   ///< [m]
     [[nodiscard]] double mass() const { return mass_; }       ///< [kg]
-    [[nodiscard]] double added_rotary() const { return added_rotary_; }
+    [[nodiscard]] double added_inertia() const { return added_inertia_; }
     [[nodiscard]] double free_step() const {
         return free_step_;
     } ///< stable step without contact [s]
@@ -57,7 +57,7 @@ private:
     SpecimenEnds ends_ = SpecimenEnds::Platen;
     Index top_ = 0; ///< plate or group
     Index bottom_ = 0;
-    double area_ = 0.0, height_ = 0.0, mass_ = 0.0, added_rotary_ = 0.0, free_step_ = 0.0;
+    double area_ = 0.0, height_ = 0.0, mass_ = 0.0, added_inertia_ = 0.0, free_step_ = 0.0;
 };
 
 } // namespace cellgrade

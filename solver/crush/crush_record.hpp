@@ -65,7 +65,7 @@ struct CrushRecord {
     double solid_density_kg_per_m3 = 0.0;
     double clock_ratio = 1.0; ///< material time / solver time; 1 in a true impact
     double added_inertia_share =
-        0.0;                    ///< rotary inertia added for the step / physical rotary inertia
+        0.0; ///< added for the step / physical: rotary inertia of beams, mass of solids [-]
     double stable_step_s = 0.0; ///< element bound at the start
     Index steps = 0;
     Index elements = 0;

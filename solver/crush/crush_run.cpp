@@ -347,7 +347,7 @@ void CrushRun::judge(CrushRecord& record) const {
     record.relative_density = record.solid_volume_m3 / (model_.gross_area() * model_.height());
     record.clock_ratio =
         quasi_static() ? first_speed_ / model_.height() / *setup_.loading.strain_rate_per_s : 1.0;
-    record.added_inertia_share = model_.added_rotary();
+    record.added_inertia_share = model_.added_inertia();
     record.stable_step_s = model_.free_step();
     record.steps = model_.dynamics().steps();
     record.elements = static_cast<Index>(n_elements(setup_.mesh));

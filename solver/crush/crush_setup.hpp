@@ -54,9 +54,11 @@ struct CrushNumerics {
     double quadratic_viscosity = 1.2; ///< of solids under pressure
     double damping_ratio = 0.05; ///< of the slowest sway of the specimen; quasi-static runs only
     bool scale_rotary_inertia =
-        true;                        ///< raise rotary inertia so that bending does not set the step
-    double rows_per_strain = 1000.0; ///< recorded rows per unit of nominal strain
-    Index frames = 0;                ///< saved shapes over the run
+        true; ///< raise rotary inertia so that bending does not set the step
+    /// Of the solid's mass, spent on its smallest elements for a longer step; quasi-static runs.
+    double added_mass_share = 0.1;
+    double rows_per_strain = 1000.0;            ///< recorded rows per unit of nominal strain
+    Index frames = 0;                           ///< saved shapes over the run
     std::optional<double> solver_speed_m_per_s; ///< first platen speed of a quasi-static run
 };
 

@@ -17,8 +17,9 @@ double Body::total_mass() const {
     return beams() != nullptr ? beams()->mass().total : solid()->mass().total;
 }
 
-double Body::added_rotary() const {
-    return beams() != nullptr ? beams()->mass().added_rotary : 0.0;
+double Body::added_inertia() const {
+    return beams() != nullptr ? beams()->mass().added_rotary
+                              : solid()->mass().added / solid()->mass().total;
 }
 
 } // namespace cellgrade

@@ -53,9 +53,9 @@ public:
 
     [[nodiscard]] std::vector<NodeInertia> node_inertia() const;
     [[nodiscard]] const std::vector<double>& node_mass() const; ///< one a node [kg]
-    [[nodiscard]] double total_mass() const;                    ///< [kg]
-    /// Rotary inertia added for the step over the physical one; 0 for solids [-].
-    [[nodiscard]] double added_rotary() const;
+    [[nodiscard]] double total_mass() const; ///< without what was added for the step [kg]
+    /// Inertia added for the step over the physical one: rotary of beams, mass of solids [-].
+    [[nodiscard]] double added_inertia() const;
 
     [[nodiscard]] const BeamBody* beams() const { return std::get_if<BeamBody>(&kind_); }
     [[nodiscard]] const SolidBody* solid() const { return std::get_if<SolidBody>(&kind_); }

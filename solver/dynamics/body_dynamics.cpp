@@ -66,14 +66,20 @@ double BodyDynamics::stable_step() const {
 }
 
 void BodyDynamics::look_at_bound() {
-    if (clock_.steps % settings_.bound_every == 0)
-        clock_.body_omega = body_.stable_omega(motion_.poses(), box_.lengths());
+    if (clock_.steps >= clock_.next_look)
+        look_at_elements();
     // Contact stiffens by decades within a few steps: its bound is taken anew every step.
-    double squared = clock_.body_omega * clock_.body_omega;
-    squared += contact_report() != nullptr ? contact_report()->omega_squared : 0.0;
-    for (const PlateMotion& plates : plates_)
-        squared += plates.omega_squared();
-    clock_.omega = std::sqrt(squared);
+    clock_.omega = std::sqrt(clock_.body_omega * clock_.body_omega + clock_.contact_omega_squared);
+}
+
+void BodyDynamics::look_at_elements() {
+    constexpr double calm = 0.005; // a safety of 0.9 covers twenty times that
+    const double before = clock_.body_omega;
+    clock_.body_omega = body_.stable_omega(motion_.poses(), box_.lengths());
+    const bool is_calm = std::abs(clock_.body_omega - before) < calm * before;
+    clock_.looks_apart =
+        is_calm ? std::min(2 * clock_.looks_apart, settings_.bound_at_most) : settings_.bound_every;
+    clock_.next_look = clock_.steps + clock_.looks_apart;
 }
 
 StepTimes BodyDynamics::choose_step() {
@@ -130,12 +136,16 @@ void BodyDynamics::find_loads() {
     with_contact(contact_, [&](auto& contact) {
         contact.add_loads(motion_.poses(), motion_.rates(), box_.lengths(), clock_.dt, load_);
     });
+    clock_.contact_omega_squared = 0.0;
     if (const ContactReport* report = contact_report()) {
         clock_.friction += report->friction_dissipation;
+        clock_.contact_omega_squared = report->omega_squared;
         box_load_ -= report->box_gradient;
     }
-    for (PlateMotion& plates : plates_)
+    for (PlateMotion& plates : plates_) {
         plates.add_loads(motion_.poses(), motion_.rates(), clock_.dt, load_);
+        clock_.contact_omega_squared += plates.omega_squared();
+    }
     add_point_loads();
     if (!energies_wanted_)
         return;

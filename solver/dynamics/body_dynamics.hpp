@@ -20,7 +20,9 @@ struct DynamicsSettings {
     double step_cap_s = 0.0;    ///< upper cap of the step [s]; 0: none
     double move_cap_m = 0.0;    ///< most that a node or plate may move in one step [m]; 0: no cap
     double damping_per_s = 0.0; ///< mass-proportional damping alpha [1/s]
-    Index bound_every = 20;     ///< steps between two looks at the elements' stable step
+    /// Steps between two looks at the elements' stable step: at least the first; twice as many
+    /// after a look that found it changed by less than half a per cent, up to the second.
+    Index bound_every = 20, bound_at_most = 20;
 };
 
 /// A body of beams or solids under central differences: one object owns the state, `step()` is the
@@ -92,9 +94,11 @@ public:
     /// What a resumed run needs for the same bits.
     struct Clock {
         double time = 0.0, material_time = 0.0, dt = 0.0, omega = 0.0, body_omega = 0.0;
-        double fastest = 0.0; ///< node or plate of the last step [m/s]
+        double fastest = 0.0;               ///< node or plate of the last step [m/s]
+        double contact_omega_squared = 0.0; ///< of contact and plates at the last time [1/s^2]
         double work_half = 0.0, damping_half = 0.0, friction = 0.0;
         Index steps = 0;
+        Index next_look = 0, looks_apart = 0; ///< steps
     };
     struct State {
         Clock clock;
@@ -119,6 +123,7 @@ private:
     void add_point_loads();
     [[nodiscard]] double point_load_power() const;
     void look_at_bound();
+    void look_at_elements();
     [[nodiscard]] const ContactReport* contact_report() const;
 
     Body body_;

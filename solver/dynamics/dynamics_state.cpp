@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/dynamics/dynamics_state.hpp"
 
+#include "solver/core/error.hpp"
+
 #include <array>
 #include <cstddef>
 #include <cstring>
@@ -54,12 +56,18 @@ std::vector<Index> indices(const Doubles& values) {
 }
 
 Doubles flat_clock(const BodyDynamics::Clock& c) {
-    return {c.time,    c.material_time, c.dt,           c.omega,    c.body_omega,
-            c.fastest, c.work_half,     c.damping_half, c.friction, static_cast<double>(c.steps)};
+    Doubles out{c.time,    c.material_time,         c.dt,        c.omega,        c.body_omega,
+                c.fastest, c.contact_omega_squared, c.work_half, c.damping_half, c.friction};
+    for (const Index count : {c.steps, c.next_look, c.looks_apart})
+        out.push_back(static_cast<double>(count));
+    return out;
 }
 
 BodyDynamics::Clock clock_of(const Doubles& v) {
-    return {v[0], v[1], v[2], v[3], v[4], v[5], v[6], v[7], v[8], static_cast<Index>(v[9])};
+    CELLGRADE_CHECK(v.size() == 13, "saved clock has {} numbers, 13 are needed", v.size());
+    const auto count = [&](std::size_t i) { return static_cast<Index>(v[i]); };
+    return {v[0], v[1], v[2], v[3],      v[4],      v[5],     v[6],
+            v[7], v[8], v[9], count(10), count(11), count(12)};
 }
 
 Doubles flat_ledger(const EnergyLedger& l) {

@@ -61,21 +61,32 @@ void SolidBody::find_loads(std::span<const NodePose> pose,
         add_work(box, box_load);
 }
 
-/// Work on the elements from the last call to this one: minus that of their forces.
-void SolidBody::add_work(const Vec3& box, const Vec3& box_load) {
-    if (work_.started) {
-        std::vector<double> parts;
-        parts.reserve(x_.size());
-        for (std::size_t i = 0; i < x_.size(); ++i) {
+double SolidBody::node_work() {
+    const auto n = static_cast<Index>(x_.size());
+    const Index n_chunks = (n + work_chunk - 1) / work_chunk;
+    work_parts_.resize(static_cast<std::size_t>(n_chunks));
+#pragma omp parallel for schedule(static) if (n > small_job)
+    for (Index c = 0; c < n_chunks; ++c) {
+        double sum = 0.0;
+        for (Index i = c * work_chunk; i < std::min(n, (c + 1) * work_chunk); ++i) {
             const NodeForce &f = force_[i], &g = work_.force[i];
             const NodePoint &x = x_[i], &y = work_.x[i];
-            parts.push_back(-0.5 * ((f.x + g.x) * (x.x - y.x) + (f.y + g.y) * (x.y - y.y) +
-                                    (f.z + g.z) * (x.z - y.z)));
+            sum -= 0.5 * ((f.x + g.x) * (x.x - y.x) + (f.y + g.y) * (x.y - y.y) +
+                          (f.z + g.z) * (x.z - y.z));
         }
-        work_.done += ordered_sum(parts) - 0.5 * (box_load + work_.box_load).dot(box - work_.box);
+        work_parts_[c] = sum;
     }
-    work_.x = x_;
-    work_.force = force_;
+    return ordered_sum(work_parts_);
+}
+
+/// Work on the elements from the last call to this one: minus that of their forces.
+void SolidBody::add_work(const Vec3& box, const Vec3& box_load) {
+    if (work_.started)
+        work_.done += node_work() - 0.5 * (box_load + work_.box_load).dot(box - work_.box);
+    work_.x.resize(x_.size());
+    work_.force.resize(force_.size());
+    work_.x.swap(x_); // both are overwritten by the next call
+    work_.force.swap(force_);
     work_.box = box;
     work_.box_load = box_load;
     work_.started = true;

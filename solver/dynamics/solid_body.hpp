@@ -56,6 +56,7 @@ private:
         Vec3 image = Vec3::Zero();
     };
     void take_positions(std::span<const NodePose> pose, const Vec3& box) const;
+    [[nodiscard]] double node_work();
     void add_work(const Vec3& box, const Vec3& box_load);
     [[noreturn]] void fail(Index element) const;
 
@@ -76,6 +77,8 @@ private:
         double done = 0.0; ///< on the elements since the start [J]
         bool started = false;
     } work_;
+    std::vector<double> work_parts_;
+    static constexpr Index work_chunk = 256; ///< fixed, so that the sum keeps its bits
 };
 
 } // namespace cellgrade

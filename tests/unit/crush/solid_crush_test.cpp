@@ -4,6 +4,7 @@
 #include "solver/crush/run_crush.hpp"
 #include "solver/elements/thread_count.hpp"
 #include "tests/support/compare.hpp"
+#include "tests/support/scratch.hpp"
 
 #include <doctest/doctest.h>
 
@@ -93,6 +94,34 @@ TEST_CASE("run_crush: a relaxing block keeps its energy balance and gives back l
                                           record.history.external_work_J.end());
     CHECK(lost > 0.02 * peak);
     CHECK(lost < 0.4 * peak);
+}
+
+// Exact      the same bits as an unbroken run: stopped twice, with relaxation, contact and friction
+TEST_CASE("run_crush: a solid goes on from its checkpoint to the same bits") {
+    CrushSetup setup;
+    setup.mesh = block(Vec3(2e-3, 2e-3, 2e-3), 1e-3);
+    setup.polymer = rubber(20.0);
+    setup.polymer.prony = {{.share = 0.4, .time_s = 5.0}};
+    for (const std::string& key : value_keys(setup.polymer))
+        setup.polymer.sources[key] = "invented";
+    setup.platen_friction = 0.3;
+    setup.loading.strain_rate_per_s = 0.05;
+    setup.loading.to_strain = 0.2;
+    const CrushRecord whole = run_crush(setup);
+    const test::ScratchFolder scratch;
+    CrushHooks hooks;
+    hooks.checkpoint = scratch / "state";
+    for (int part = 0; part < 2; ++part) {
+        Index asked = 0; // every 256 steps
+        hooks.stop = [&asked] { return ++asked > 3; };
+        CHECK(run_crush(setup, hooks).end == CrushEnd::Interrupted);
+    }
+    hooks.stop = {};
+    const CrushRecord resumed = run_crush(setup, hooks);
+    CHECK(resumed.trusted());
+    CHECK(resumed.steps == whole.steps);
+    CHECK(resumed.history.force_top_N == whole.history.force_top_N);
+    CHECK(resumed.history.viscous_energy_J == whole.history.viscous_energy_J);
 }
 
 // Exact      the same numbers, bit by bit, on a mesh large enough that threads share it

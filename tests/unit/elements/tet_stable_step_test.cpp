@@ -111,3 +111,33 @@ TEST_CASE("tet: leapfrog holds below the exact step and the bound's, and bursts 
     CHECK(growth(1.01 * 2.0 / exact) > 1e4);
     CHECK(bound < 1.1 * exact);
 }
+
+// Exact      omega^2 goes with 1/m, so an element of mass m (omega/omega_t)^2 has frequency omega_t
+TEST_CASE("tet: added mass brings the largest frequencies down to one limit, within its share") {
+    const TetMesh mesh = loose_tets(40, 37);
+    const TetBlock block = make_tet_block(mesh, sample_laws()[0], {});
+    TetMass mass = tet_lumped_mass(mesh, block, 1100.0);
+    const TetMass before = mass;
+    const auto x = rest_positions(mesh);
+    std::vector<double> omega(block.n_elements), after(block.n_elements);
+    tet_element_omegas(block, mass, x, omega);
+    const double limit = raise_small_masses(mass, mesh, omega, 0.1);
+    tet_element_omegas(block, mass, x, after);
+    Index raised = 0;
+    for (Index e = 0; e < block.n_elements; ++e) {
+        CHECK(rel_err(after[e], std::min(omega[e], limit)) < 1e-12);
+        raised += omega[e] > limit ? 1 : 0;
+    }
+    CHECK(raised > 0);
+    CHECK(raised < block.n_elements);
+    CHECK(rel_err(mass.added, 0.1 * mass.total) < 1e-9);
+    CHECK(mass.total == before.total);
+    double nodes = 0.0;
+    for (const double m : mass.node)
+        nodes += m;
+    CHECK(rel_err(nodes, 1.1 * before.total) < 1e-9);
+    TetMass untouched = before;
+    CHECK(raise_small_masses(untouched, mesh, omega, 0.0) ==
+          *std::max_element(omega.begin(), omega.end()));
+    CHECK(untouched.node == before.node);
+}

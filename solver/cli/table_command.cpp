@@ -2,11 +2,9 @@
 #include "solver/cli/columns.hpp"
 #include "solver/cli/commands.hpp"
 #include "solver/cli/crush_outcome.hpp"
-#include "solver/cli/progress.hpp"
-#include "solver/cli/sweep.hpp"
+#include "solver/cli/study_sweep.hpp"
 #include "solver/core/publish.hpp"
 #include "solver/core/units.hpp"
-#include "solver/elements/thread_count.hpp"
 #include "solver/report/curve_plot.hpp"
 #include "solver/results/csv.hpp"
 #include "solver/results/grade_table_file.hpp"
@@ -65,24 +63,14 @@ CurvePlot table_plot(const GradeTable& table, const std::string& about) {
     return plot;
 }
 
-struct Study {
-    StudyConfig config;
-    std::vector<StudyCase> cases;
-    std::vector<GradeCase> grades;
-};
-
-Study prepare(const TableOptions& options) {
-    Study study{read_study(options.study, StudyUse::Table), {}, {}};
+StudySweep prepare(const TableOptions& options) {
+    StudyConfig config = read_study(options.study, StudyUse::Table);
     if (options.model)
-        study.config.model = options.model;
-    for (const StudyConfig& one : expand_sweep(study.config)) {
-        study.cases.push_back(prepare_case(one));
-        study.grades.push_back(study.cases.back().grade);
-    }
-    return study;
+        config.model = options.model;
+    return prepare_sweep(config);
 }
 
-Provenance table_provenance(const Session& session, const Study& study) {
+Provenance table_provenance(const Session& session, const StudySweep& study) {
     Provenance p = provenance_of(session, study.cases.front());
     for (const StudyCase& c : study.cases)
         for (const InputText& input : c.inputs)
@@ -93,28 +81,13 @@ Provenance table_provenance(const Session& session, const Study& study) {
     return p;
 }
 
-SweepResult compute(const Session& session, const Study& study, const CaseCache& cache) {
-    Progress progress("table", !session.quiet);
-    const SweepHooks hooks{
-        .progress = [&](double share, const std::string& d) { progress.update(share, d); },
-        .say = [&](const std::string& line) { progress.say(line); }};
-    const ComputeCase one = [&](std::size_t i, const std::function<void(double)>& share) {
-        use_threads(1); // the cases themselves run side by side
-        CrushHooks crush;
-        crush.progress = [&share](const CrushProgress& p) { share(p.share_done); };
-        const StudyCase& c = study.cases[i];
-        return grade_row(c, run_case(c, crush));
-    };
-    return run_sweep(study.grades, one, cache, session.n_threads(), hooks);
-}
-
 int run_table(const Session& session, const TableOptions& options) {
     for (const std::string* file :
          {&options.output, &options.csv, &options.curves_csv, &options.svg})
         require_writable_folder(*file);
-    const Study study = prepare(options);
-    const CaseCache cache(options.output + ".cases");
-    const SweepResult swept = compute(session, study, cache);
+    const StudySweep study = prepare(options);
+    const SweepResult swept =
+        compute_sweep(session, study, CaseCache(options.output + ".cases"), "table");
     const GradeTable table{study.config.name, swept.rows};
     write_grade_table(options.output, table, table_provenance(session, study));
     const std::vector<std::string> comments{caution_text()};

@@ -87,11 +87,13 @@ SpecimenPlan plan_of(const StudyConfig& study, const StrutCell& cell) {
     return plan;
 }
 
-/// Content hash of all that decides the result: the resolved study without its names and places,
+/// Content hash of all that decides the result: the resolved study without its names, places and
+/// print limits,
 /// the geometry of the cell and the polymer card.
 std::string case_key(const StudyConfig& study, const InputText& cell, const PolymerCard& card) {
     StudyConfig bare = study;
     bare.name = bare.about = bare.polymer = "";
+    bare.print = {};
     bare.cell = {.name = "-", .file = {}, .scale = study.cell.scale};
     return sha256_hex(fmt::format("solver schema {}\n{}\n{}\n{}", solver_schema, study_text(bare),
                                   cell.text, card_text(card)));

@@ -1,11 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "meshes/print/print_surface.hpp"
 
+#include "solver/core/disjoint_sets.hpp"
 #include "solver/core/error.hpp"
 #include "solver/core/units.hpp"
 
 #include <algorithm>
 #include <cstdint>
+#include <map>
 
 namespace cellgrade {
 
@@ -55,6 +57,12 @@ std::string told(const PrintSurface& surface, Index point) {
 /// One number for an edge in its direction.
 std::uint64_t directed(Index from, Index to) {
     return static_cast<std::uint64_t>(from) << 32U | static_cast<unsigned>(to);
+}
+
+/// Of a triangle over the origin, with its sign [m^3].
+double cone_volume(const PrintSurface& surface, const std::array<Index, 3>& t) {
+    return at(surface, t[0]).dot(at(surface, t[1]).cross(at(surface, t[2]))) / 6.0 * units::mm *
+           units::mm * units::mm;
 }
 
 void check_edges(const PrintSurface& surface) {
@@ -133,10 +141,25 @@ PrintSurface print_surface(const TetMesh& mesh) {
 }
 
 double enclosed_volume(const PrintSurface& surface) {
-    double six_volumes = 0.0;
+    double volume = 0.0;
     for (const std::array<Index, 3>& t : surface.triangles)
-        six_volumes += at(surface, t[0]).dot(at(surface, t[1]).cross(at(surface, t[2])));
-    return six_volumes / 6.0 * units::mm * units::mm * units::mm;
+        volume += cone_volume(surface, t);
+    return volume;
+}
+
+std::vector<double> shell_volumes(const PrintSurface& surface) {
+    DisjointSets shells(surface.points.size());
+    for (const std::array<Index, 3>& t : surface.triangles) {
+        shells.join(t[0], t[1]);
+        shells.join(t[0], t[2]);
+    }
+    std::map<Index, double> volume_of;
+    for (const std::array<Index, 3>& t : surface.triangles)
+        volume_of[shells.find(t[0])] += cone_volume(surface, t);
+    std::vector<double> volumes;
+    for (const auto& [shell, volume] : volume_of)
+        volumes.push_back(volume);
+    return volumes;
 }
 
 } // namespace cellgrade

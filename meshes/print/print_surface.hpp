@@ -31,4 +31,8 @@ struct PrintSurface {
 /// Volume inside, by the divergence theorem: sum of a . (b x c) / 6 over triangles a b c [m^3].
 [[nodiscard]] double enclosed_volume(const PrintSurface& surface);
 
+/// Volume inside each connected piece of the surface, by first use of its points [m^3]. A part in
+/// one piece has one number above 0; each number below 0 is a void closed in.
+[[nodiscard]] std::vector<double> shell_volumes(const PrintSurface& surface);
+
 } // namespace cellgrade

@@ -132,7 +132,7 @@ Json report(const SolidSpecimen& s) {
         {"nodes_on_upper_face", mesh.top.size()}};
 }
 
-/// What the print check of a solid found; null where there is nothing to tell.
+/// What the print check of one cell found; null where there is nothing to tell.
 Json report(const PrintCheck& found) {
     const auto width = [](const std::optional<NarrowPlace>& place) {
         return place ? Json(place->width / units::mm) : Json();
@@ -142,6 +142,7 @@ Json report(const PrintCheck& found) {
             {"closed_voids", found.n_closed_pores},
             {"closed_share_of_void", found.closed_share},
             {"loose_pieces", found.n_loose_pieces},
+            {"loose_share_of_solid", found.loose_share},
             {"grid_spacing_mm", found.spacing.maxCoeff() / units::mm}};
 }
 
@@ -225,7 +226,8 @@ int run_mesh(const Session& session, const MeshOptions& o) {
     if (o.modes > 0)
         j["modes"] = modes_report(*mesh, study.polymer, o.modes);
     if (const auto* solid = std::get_if<SolidSpecimen>(&specimen))
-        j["print"] = report(checked_print(solid->solid, study.print, session.log()));
+        j["print"] = report(
+            check_cells(study_cell(study), study.specimen, *solid, study.print, session.log()));
     if (session.json) {
         print(j.dump(2) + "\n");
         return exit_code::done;
@@ -248,7 +250,7 @@ int run_mesh(const Session& session, const MeshOptions& o) {
     if (j.contains("print"))
         for (const auto& [key, value] : j["print"].items())
             rows.push_back(
-                {"print: " + key, value.is_null() ? "none" : readable(value.get<double>(), 6)});
+                {"one cell, " + key, value.is_null() ? "none" : readable(value.get<double>(), 6)});
     print(columns_text({"mesh ", "value"}, rows));
     return exit_code::done;
 }

@@ -28,19 +28,6 @@ Error placed(const Error& e, const StudyConfig& study, const std::string& key) {
     return {e.fault(), e.message(), {.file = study.path.string(), .key = key}};
 }
 
-AnyCell read_cell(const StudyConfig& study) {
-    const CellChoice& choice = study.cell;
-    try {
-        AnyCell cell =
-            choice.file.empty() ? find_any_cell(choice.name) : read_any_cell(choice.file);
-        if (choice.scale)
-            cell = scaled(cell, *choice.scale / edges_of(cell).x());
-        return cell;
-    } catch (const Error& e) {
-        throw placed(e, study, study.sweep.cells.empty() ? "cell" : "sweep.cells");
-    }
-}
-
 /// The text that the card came from.
 InputText card_input(const std::string& polymer) {
     const bool is_path = polymer.ends_with(".toml") || polymer.find('/') != std::string::npos;
@@ -207,8 +194,21 @@ GradeCase grade_of(const StudyConfig& study, const AnyCell& cell, const Specimen
 
 } // namespace
 
+AnyCell study_cell(const StudyConfig& study) {
+    const CellChoice& choice = study.cell;
+    try {
+        AnyCell cell =
+            choice.file.empty() ? find_any_cell(choice.name) : read_any_cell(choice.file);
+        if (choice.scale)
+            cell = scaled(cell, *choice.scale / edges_of(cell).x());
+        return cell;
+    } catch (const Error& e) {
+        throw placed(e, study, study.sweep.cells.empty() ? "cell" : "sweep.cells");
+    }
+}
+
 std::variant<BeamMesh, SolidSpecimen> study_mesh(const StudyConfig& study, const Log& log) {
-    const AnyCell cell = read_cell(study);
+    const AnyCell cell = study_cell(study);
     try {
         if (kind_of(study, cell) == ModelKind::Solid)
             return build_solid(study.specimen, cell, log);
@@ -219,7 +219,7 @@ std::variant<BeamMesh, SolidSpecimen> study_mesh(const StudyConfig& study, const
 }
 
 StudyCase prepare_case(const StudyConfig& study, const Log& log) {
-    const AnyCell cell = read_cell(study);
+    const AnyCell cell = study_cell(study);
     const PolymerCard card = read_polymer(study);
     StudyCase c{.study = study};
     c.resolved = study_text(study);

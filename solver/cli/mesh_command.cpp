@@ -138,6 +138,7 @@ Json report(const PrintCheck& found) {
         return place ? Json(place->width / units::mm) : Json();
     };
     return {{"narrowest_wall_mm", width(found.narrowest)},
+            {"wall_is_estimate", found.narrowest && !found.resolves(found.narrowest->width)},
             {"narrowest_opening_mm", width(found.opening)},
             {"closed_voids", found.n_closed_pores},
             {"closed_share_of_void", found.closed_share},
@@ -249,8 +250,10 @@ int run_mesh(const Session& session, const MeshOptions& o) {
     }
     if (j.contains("print"))
         for (const auto& [key, value] : j["print"].items())
-            rows.push_back(
-                {"one cell, " + key, value.is_null() ? "none" : readable(value.get<double>(), 6)});
+            rows.push_back({"one cell, " + key, value.is_null() ? "none"
+                                                : value.is_boolean()
+                                                    ? (value.get<bool>() ? "yes" : "no")
+                                                    : readable(value.get<double>(), 6)});
     print(columns_text({"mesh ", "value"}, rows));
     return exit_code::done;
 }

@@ -108,7 +108,7 @@ PrintCheck check_cells(const AnyCell& cell,
     }
     const bool measured = found.narrowest && found.resolves(found.narrowest->width);
     PrintLimits told = limits;
-    if (!measured) {
+    if (!measured && found.solid_share < 1.0) {
         const double estimate = specimen.solid.narrowest;
         found.narrowest = NarrowPlace{.width = estimate};
         told.least_solid = 0.0; // the grid has nothing to say of it

@@ -21,11 +21,20 @@ namespace cellgrade {
 
 namespace {
 
-/// The error with the study's file and key when it came without a place of its own.
+/// The error with the study's file, line and key when it came without a place of its own; for a
+/// cell that was named on the command line with that name alone.
 Error placed(const Error& e, const StudyConfig& study, const std::string& key) {
     if (!e.where().file.empty())
         return e;
-    return {e.fault(), e.message(), {.file = study.path.string(), .key = key}};
+    const std::string file = study.path.string();
+    if (study.text.empty())
+        return {e.fault(), e.message(), {.file = file, .key = {}}};
+    const KeyedTable root = parse_keyed_text(study.text, file);
+    const std::size_t dot = key.find('.');
+    Where where{.file = file, .key = key};
+    if (const auto table = root.optional_table(key.substr(0, dot)))
+        where = table->where(dot == std::string::npos ? "" : key.substr(dot + 1));
+    return {e.fault(), e.message(), where};
 }
 
 /// The text that the card came from.

@@ -13,6 +13,7 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cstring>
 #include <map>
 
@@ -219,6 +220,20 @@ TEST_CASE("print surface: touching along an edge and points too near are refused
     near.surface.pop_back();
     const std::string open = message_of([&] { (void)print_surface(near); });
     CHECK(open.starts_with("the surface is open at (900, 900, 900) mm"));
+}
+
+TEST_CASE("print surface: pieces and closed voids have their own volume and sign") {
+    // A block with a ball of void inside; tolerance of the ball as above, of the block rounding.
+    const ImplicitSolid block = test::solid_of(Vec3::Constant(1.0), [](const Vec3& x) {
+        return 0.3 - (x - Vec3(0.5, 0.49, 0.52)).norm();
+    });
+    std::vector<double> volumes = shell_volumes(print_surface(mesh_of(block, 0.1)));
+    std::sort(volumes.begin(), volumes.end());
+    REQUIRE(volumes.size() == 2);
+    const double ball = 4.0 / 3.0 * std::numbers::pi * 0.027;
+    const double chord = 0.5 * std::sqrt(2.0) * 0.1;
+    CHECK(rel_err(-volumes[0], ball) < 3.0 * chord * chord / (8.0 * 0.09));
+    CHECK(rel_err(volumes[1], 1.0) < 1e-6);
 }
 
 TEST_CASE("STL: header names the unit and is not taken for the text form; same bytes twice") {

@@ -12,7 +12,7 @@ namespace cellgrade {
 /// Writes a surface as a 3MF package: one object, unit millimeter, points as the shortest decimals
 /// that read back to the same single-precision numbers, and the label as metadata.
 ///
-/// The file appears whole or not at all; the same input gives the same bytes. About 2 s a million
+/// The file appears whole or not at all; the same input gives the same bytes. About 3 s a million
 /// triangles, most of it compression.
 /// Source: 3MF Consortium, 3MF Core Specification, version 1.
 void write_3mf(const std::filesystem::path& path,

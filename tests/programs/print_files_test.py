@@ -42,7 +42,7 @@ def read_mesh(path):
 
 class Surface(ProgramCase):
     def assert_closed(self, triangles):
-        """3MF Core Specification 4.1.4: every edge has two triangles, in opposite directions."""
+        """3MF Core Specification, mesh: every edge has two triangles, in opposite directions."""
         edges = collections.Counter(e for a, b, c in triangles for e in ((a, b), (b, c), (c, a)))
         self.assertEqual(set(edges.values()), {1})
         self.assertTrue(all((b, a) in edges for a, b in edges))
@@ -101,7 +101,7 @@ class Surface(ProgramCase):
                 self.assertLessEqual(part.extract_version, 20)
             (target,) = ElementTree.fromstring(package.read("_rels/.rels"))
             kinds = ElementTree.fromstring(package.read("[Content_Types].xml"))
-        # 3MF Core Specification, appendix C.3 and C.1
+        # 3MF Core Specification, appendix of content types and relationships
         self.assertEqual(target.get("Target"), "/3D/3dmodel.model")
         self.assertEqual(target.get("Type"),
                          "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel")

@@ -5,6 +5,7 @@
 
 #include <muParser.h>
 
+#include <algorithm>
 #include <memory>
 #include <mutex>
 #include <numbers>
@@ -79,6 +80,44 @@ bool assigns(const std::string& formula) {
     return false;
 }
 
+/// Number, from 1, of the first bracket that is never closed; 0 when all are.
+std::size_t open_bracket(const std::string& formula) {
+    std::vector<std::size_t> open;
+    for (std::size_t k = 0; k < formula.size(); ++k)
+        if (formula[k] == '(')
+            open.push_back(k + 1);
+        else if (formula[k] == ')' && !open.empty())
+            open.pop_back();
+    return open.empty() ? 0 : open.front();
+}
+
+Error told(const mu::Parser::exception_type& e, const std::string& formula) {
+    const std::size_t at =
+        std::min(static_cast<std::size_t>(std::max(e.GetPos(), 0)) + 1, formula.size());
+    switch (e.GetCode()) {
+    case mu::ecUNASSIGNABLE_TOKEN:
+        return input_error("'{}' at character {} of the formula is not known; x, y, z run from 0 "
+                           "to 2*pi, and pi, sin, cos, tan, exp, ln, sqrt, abs, min and max are "
+                           "known",
+                           e.GetToken(), at);
+    case mu::ecMISSING_PARENS:
+        return input_error("the bracket at character {} of the formula is not closed; a ')' is "
+                           "needed",
+                           open_bracket(formula));
+    case mu::ecTOO_MANY_PARAMS:
+    case mu::ecTOO_FEW_PARAMS:
+        return input_error("{} has too {} arguments, at character {} of the formula", e.GetToken(),
+                           e.GetCode() == mu::ecTOO_MANY_PARAMS ? "many" : "few", at);
+    case mu::ecUNEXPECTED_EOF:
+        return input_error("the formula ends too early, after character {}; a value is missing",
+                           formula.size());
+    default:
+        return input_error("the formula is wrong at character {}, near '{}'; a value such as "
+                           "sin(x)*cos(y) is needed",
+                           at, formula.substr(at - 1, 12));
+    }
+}
+
 } // namespace
 
 ExpressionField compile_expression(const std::string& formula) {
@@ -96,7 +135,7 @@ ExpressionField compile_expression(const std::string& formula) {
         field.varies = first->used();
         pool->give_back(std::move(first));
     } catch (const mu::Parser::exception_type& e) {
-        throw input_error("{} Variables are x, y, z and run from 0 to 2*pi.", e.GetMsg());
+        throw told(e, formula);
     }
     field.function = [pool](std::span<const Vec3> points, std::span<double> values) {
         auto compiled = pool->take();

@@ -65,7 +65,13 @@ void read_samples(const KeyedTable& t, const std::filesystem::path& folder, Leve
             throw t.error("counts", fmt::format("{} is not allowed; 2 to 512 is", rows[k]));
         counts[k] = static_cast<Index>(rows[k]);
     }
-    cell.function = interpolated(read_field_samples(folder / t.text("samples_file"), counts));
+    try {
+        cell.function = interpolated(read_field_samples(folder / t.text("samples_file"), counts));
+    } catch (const Error& e) {
+        if (!e.where().key.empty() || e.where().line > 0) // a key of ours, or a line of the samples
+            throw;
+        throw t.error("samples_file", fmt::format("{}: {}", e.where().file, e.message()));
+    }
 }
 
 const char*
@@ -118,7 +124,8 @@ void check_function(const KeyedTable& t, const char* key, const LevelSetCell& ce
         if (!std::isfinite(f[k]))
             throw t.error(key, fmt::format("the function is {} at {:.3f}, {:.3f}, {:.3f} of the "
                                            "cell; it must be finite everywhere",
-                                           f[k], at[k].x(), at[k].y(), at[k].z()));
+                                           std::isnan(f[k]) ? "not a number" : "infinite",
+                                           at[k].x(), at[k].y(), at[k].z()));
     const auto [least, most] = std::minmax_element(f.begin(), f.end());
     const double range = *most - *least;
     if (!(range > 1e-12 * std::max(std::abs(*most), std::abs(*least))))

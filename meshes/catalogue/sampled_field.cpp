@@ -95,9 +95,9 @@ FieldSamples parse_field_samples(std::string_view text,
         at = end + 1;
     }
     if (samples.values.size() != wanted)
-        throw fault_at(
-            name, line,
-            fmt::format("{} values are given, {} are needed", samples.values.size(), wanted));
+        throw fault_at(name, line,
+                       fmt::format("{} values are given, {} are needed: counts is {} x {} x {}",
+                                   samples.values.size(), wanted, counts[0], counts[1], counts[2]));
     return samples;
 }
 

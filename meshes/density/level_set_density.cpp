@@ -161,6 +161,27 @@ bool LevelSetMeasure::is_lattice(const Samples& samples, double offset) const {
                pieces(mark_wall(samples.grid, samples.values, offset), Joined::Faces));
 }
 
+std::string LevelSetMeasure::pieces_text(const Samples& samples, double offset) const {
+    const auto is_solid = [&](double g) {
+        return g < offset && (cell_.side != SolidSide::Wall || g > -offset);
+    };
+    const auto count = [&](bool solid) {
+        return find_pieces(samples.grid.counts, {true, true, true},
+                           mark_nodes(samples.grid, samples.values,
+                                      [&](double g) { return is_solid(g) == solid; }),
+                           Joined::Diagonals);
+    };
+    const GridPieces solid = count(true), open = count(false);
+    const auto n_endless = [](const GridPieces& found, int directions) {
+        return std::count_if(found.pieces.begin(), found.pieces.end(),
+                             [=](const GridPiece& p) { return p.winding >= directions; });
+    };
+    return fmt::format("half way, at offset {:.3g}, the solid has {} pieces, {} endless in all "
+                       "directions, and the void {}, {} closed in;",
+                       offset, solid.pieces.size(), n_endless(solid, 3), open.pieces.size(),
+                       static_cast<std::ptrdiff_t>(open.pieces.size()) - n_endless(open, 1));
+}
+
 double LevelSetMeasure::last_good(const Samples& samples, double good, double bad) const {
     for (int k = 0; k < 8; ++k) {
         const double middle = 0.5 * (good + bad);
@@ -190,7 +211,9 @@ const LevelSetReach& LevelSetMeasure::reach() {
     }
     CELLGRADE_CHECK(length > 0 && is_lattice(fine, at(first)) &&
                         is_lattice(fine, at(first + length - 1)),
-                    "cell '{}' is at no offset one endless solid with open pores", cell_.name);
+                    "cell '{}' is at no offset one solid, endless in all directions, with open "
+                    "pores; {} another function, side or level is needed",
+                    cell_.name, pieces_text(fine, at(n_scan / 2)));
     LevelSetReach reach;
     reach.least_offset = last_good(fine, at(first), first == 0 ? range.least : at(first - 1));
     reach.most_offset = last_good(fine, at(first + length - 1), at(first + length));

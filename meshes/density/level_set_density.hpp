@@ -5,6 +5,7 @@
 #include "meshes/density/grid_measure.hpp"
 
 #include <optional>
+#include <string>
 #include <vector>
 
 namespace cellgrade {
@@ -59,6 +60,7 @@ private:
     [[nodiscard]] BelowLevel solid(const Samples& samples, double offset) const;
     [[nodiscard]] LevelSetFraction extrapolated(double offset) const;
     [[nodiscard]] bool is_lattice(const Samples& samples, double offset) const;
+    [[nodiscard]] std::string pieces_text(const Samples& samples, double offset) const;
     [[nodiscard]] double last_good(const Samples& samples, double good, double bad) const;
 
     LevelSetCell cell_;

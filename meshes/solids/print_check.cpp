@@ -22,6 +22,8 @@ double usual_spacing(const ImplicitSolid& solid) {
 }
 
 void measure_solid(const SurfaceDistance& grid, double limit, PrintCheck& found) {
+    if (std::find(grid.is_solid.begin(), grid.is_solid.end(), 0) == grid.is_solid.end())
+        return; // no surface, no width
     const std::vector<MiddlePair> pairs = middle_pairs(grid, Phase::Solid);
     found.narrowest = narrowest_throat(grid, ridge_radii(grid, pairs), Phase::Solid);
     const std::vector<NarrowPlace> thickness = local_thickness(grid, pairs);
@@ -115,7 +117,8 @@ std::vector<std::string> print_faults(const PrintCheck& found, const PrintLimits
             "density or raise the cell size",
             1e3 * found.opening->width, told(found.opening->at), 1e3 * limits.least_opening));
     if (found.n_closed_pores > 0)
-        faults.push_back(fmt::format("{} closed pores trap powder, {:.2f} % of the void",
+        faults.push_back(fmt::format("{} closed pores trap powder or resin, {:.2f} % of the void; "
+                                     "lower the density",
                                      found.n_closed_pores, 100.0 * found.closed_share));
     if (found.n_loose_pieces > 0)
         faults.push_back(fmt::format("{} loose pieces, {:.2f} % of the solid", found.n_loose_pieces,

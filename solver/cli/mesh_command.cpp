@@ -4,7 +4,9 @@
 #include "meshes/quality/tet_quality.hpp"
 #include "solver/cli/columns.hpp"
 #include "solver/cli/commands.hpp"
+#include "solver/cli/print_output.hpp"
 #include "solver/cli/study_cases.hpp"
+#include "solver/cli/version.hpp"
 #include "solver/core/keyed_file.hpp"
 #include "solver/core/publish.hpp"
 #include "solver/core/units.hpp"
@@ -30,9 +32,11 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 struct MeshOptions {
-    std::string input, output, polymer, sides = "free";
+    std::string input, polymer, sides = "free";
+    std::vector<std::string> outputs;
     std::vector<Index> tiles{1, 1, 1};
     std::optional<double> diameter_mm, relative_density, element_length_mm, fillet_mm, across;
+    std::optional<double> narrowest_wall_mm, narrowest_opening_mm;
     std::optional<ModelKind> model;
     int modes = 0;
 };
@@ -46,14 +50,18 @@ bool is_study(const std::string& input) {
 }
 
 StudyConfig study_of(const MeshOptions& o) {
-    const auto with_model = [&o](StudyConfig study) {
+    const auto with_options = [&o](StudyConfig study) {
         if (o.model)
             study.model = o.model;
+        if (o.narrowest_wall_mm)
+            study.print.least_solid = *o.narrowest_wall_mm * units::mm;
+        if (o.narrowest_opening_mm)
+            study.print.least_opening = *o.narrowest_opening_mm * units::mm;
         return study;
     };
     if (is_study(o.input))
-        return with_model(read_study(o.input, StudyUse::Geometry));
-    StudyConfig study = with_model({});
+        return with_options(read_study(o.input, StudyUse::Geometry));
+    StudyConfig study = with_options({});
     study.path = o.input;
     if (o.input.ends_with(".toml"))
         study.cell.file = o.input;
@@ -124,14 +132,60 @@ Json report(const SolidSpecimen& s) {
         {"nodes_on_upper_face", mesh.top.size()}};
 }
 
-void write_mesh(const std::string& output, const SpecimenMesh& mesh) {
-    if (output.ends_with(".vtu"))
-        publish_text(output, vtu_text(mesh));
-    else if (output.ends_with(".vtkhdf"))
-        write_vtkhdf_mesh(output, mesh);
-    else
-        throw Error(Fault::Input, "a mesh file must end in .vtu or .vtkhdf",
+/// What the print check of one cell found; null where there is nothing to tell.
+Json report(const PrintCheck& found) {
+    const auto width = [](const std::optional<NarrowPlace>& place) {
+        return place ? Json(place->width / units::mm) : Json();
+    };
+    return {{"narrowest_wall_mm", width(found.narrowest)},
+            {"wall_is_estimate", found.narrowest && !found.resolves(found.narrowest->width)},
+            {"narrowest_opening_mm", width(found.opening)},
+            {"closed_voids", found.n_closed_pores},
+            {"closed_share_of_void", found.closed_share},
+            {"loose_pieces", found.n_loose_pieces},
+            {"loose_share_of_solid", found.loose_share},
+            {"grid_spacing_mm", found.spacing.maxCoeff() / units::mm}};
+}
+
+void check_output(const std::string& output) {
+    if (!output.ends_with(".vtu") && !output.ends_with(".vtkhdf") && !is_print_file(output))
+        throw Error(Fault::Input, "a mesh file must end in .vtu, .vtkhdf, .stl or .3mf",
                     {.file = output, .key = {}});
+    require_writable_folder(output);
+}
+
+void write_outputs(const std::vector<std::string>& outputs,
+                   const std::variant<BeamMesh, SolidSpecimen>& specimen,
+                   const PrintLabel& label,
+                   const Log& log) {
+    if (outputs.empty())
+        return;
+    const auto* beams = std::get_if<BeamMesh>(&specimen);
+    const SpecimenMesh mesh = beams != nullptr
+                                  ? SpecimenMesh(*beams)
+                                  : SpecimenMesh(std::get<SolidSpecimen>(specimen).mesh);
+    for (const std::string& output : outputs)
+        require_print_model(output, beams == nullptr);
+    for (const std::string& output : outputs)
+        if (output.ends_with(".vtu"))
+            publish_text(output, vtu_text(mesh));
+        else if (output.ends_with(".vtkhdf"))
+            write_vtkhdf_mesh(output, mesh);
+        else
+            write_print_file(output, mesh, label, log);
+}
+
+PrintLabel label_of(const StudyConfig& study, const Json& mesh) {
+    const std::string cell =
+        study.cell.name.empty() ? study.cell.file.stem().string() : study.cell.name;
+    PrintLabel label{.title = study.name.empty() ? "specimen of " + cell : study.name,
+                     .application = version_line(),
+                     .cell = cell,
+                     .relative_density = mesh["relative_density"].get<double>()};
+    for (int axis = 0; axis < 3; ++axis)
+        label.cell_size[axis] = mesh["size_mm"][axis].get<double>() * units::mm /
+                                static_cast<double>(study.specimen.tiles[axis]);
+    return label;
 }
 
 /// The lowest `count` modes of the specimen: vibrations while it stands glued to the lower platen,
@@ -162,18 +216,19 @@ std::string numbers_text(const Json& values) {
 }
 
 int run_mesh(const Session& session, const MeshOptions& o) {
-    require_writable_folder(o.output);
+    for (const std::string& output : o.outputs)
+        check_output(output);
     const StudyConfig study = study_of(o);
     const std::variant<BeamMesh, SolidSpecimen> specimen = study_mesh(study, session.log());
     const auto* mesh = std::get_if<BeamMesh>(&specimen);
     CELLGRADE_CHECK(mesh != nullptr || o.modes == 0, "--modes is known for beams only");
-    if (!o.output.empty())
-        write_mesh(o.output, mesh != nullptr
-                                 ? SpecimenMesh(*mesh)
-                                 : SpecimenMesh(std::get<SolidSpecimen>(specimen).mesh));
     Json j = std::visit([](const auto& s) { return report(s); }, specimen);
+    write_outputs(o.outputs, specimen, label_of(study, j), session.log());
     if (o.modes > 0)
         j["modes"] = modes_report(*mesh, study.polymer, o.modes);
+    if (const auto* solid = std::get_if<SolidSpecimen>(&specimen))
+        j["print"] = report(
+            check_cells(study_cell(study), study.specimen, *solid, study.print, session.log()));
     if (session.json) {
         print(j.dump(2) + "\n");
         return exit_code::done;
@@ -193,6 +248,12 @@ int run_mesh(const Session& session, const MeshOptions& o) {
         rows.push_back({"buckling_nominal_strain, both faces glued",
                         numbers_text(modes["buckling_nominal_strain"])});
     }
+    if (j.contains("print"))
+        for (const auto& [key, value] : j["print"].items())
+            rows.push_back({"one cell, " + key, value.is_null() ? "none"
+                                                : value.is_boolean()
+                                                    ? (value.get<bool>() ? "yes" : "no")
+                                                    : readable(value.get<double>(), 6)});
     print(columns_text({"mesh ", "value"}, rows));
     return exit_code::done;
 }
@@ -205,13 +266,20 @@ void add_mesh_command(CLI::App& program, Session& session) {
         "  cellgrade mesh examples/01_first_crush/study.toml -o specimen.vtu\n"
         "  cellgrade mesh kelvin --tiles 2 2 2 --density 0.12 -o kelvin.vtkhdf\n"
         "  cellgrade mesh octet --tiles 2 2 2 --density 0.05 --modes 3 --polymer medium\n"
-        "  cellgrade mesh gyroid_wall --density 0.2 --across 1.5 -o gyroid.vtu\n");
+        "  cellgrade mesh gyroid_wall --density 0.2 --across 1.5 -o gyroid.vtu -o gyroid.3mf\n"
+        "  cellgrade mesh kelvin --density 0.1 -o kelvin-beams.3mf\n");
     auto o = std::make_shared<MeshOptions>();
     const double tiny = std::numeric_limits<double>::min();
     command.add_option("INPUT", o->input, "study file, cell file, or cell of the catalogue")
         ->required();
-    command.add_option("-o,--output", o->output, "the mesh, .vtu or .vtkhdf")
+    command
+        .add_option("-o,--output", o->outputs,
+                    "the mesh: .vtu or .vtkhdf to look at; .stl or .3mf of a solid, -beams.3mf "
+                    "of beams for the printer, in mm; may be given again")
         ->type_name("FILE")
+        ->expected(1)
+        ->allow_extra_args(false)
+        ->take_all()
         ->group("Results");
     add_model_option(command, o->model, "Specimen of a cell");
     command.add_option("--modes", o->modes, "also the lowest N vibration and buckling modes")
@@ -248,6 +316,16 @@ void add_mesh_command(CLI::App& program, Session& session) {
     measure("--across", o->across, "N",
             "solid: mesh cubes across the narrowest wall or strut, 2 without it");
     measure("--fillet-mm", o->fillet_mm, "MM", "solid struts: fillet radius at the joints");
+    const auto limit = [&](const char* name, std::optional<double>& value, const char* text) {
+        command.add_option(name, value, text)
+            ->type_name("MM")
+            ->check(CLI::Range(tiny, 1e6))
+            ->group("Limits of the printer");
+    };
+    limit("--narrowest-wall-mm", o->narrowest_wall_mm,
+          "warn of solid walls and struts that are thinner");
+    limit("--narrowest-opening-mm", o->narrowest_opening_mm,
+          "warn when powder or resin must leave by less");
     command.callback(
         [&session, o] { session.action = [&session, o] { return run_mesh(session, *o); }; });
 }

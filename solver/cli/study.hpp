@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "meshes/solids/print_check.hpp"
 #include "solver/core/types.hpp"
 #include "solver/crush/crush_setup.hpp"
 
@@ -72,6 +73,7 @@ struct StudyConfig {
     CrushLoading loading;
     CrushNumerics numerics;
     CrushLimits limits;
+    PrintLimits print; ///< 0: no limit
     SweepAxes sweep;
 
     std::filesystem::path path; ///< of the file itself

@@ -21,24 +21,20 @@ namespace cellgrade {
 
 namespace {
 
-/// The error with the study's file and key when it came without a place of its own.
+/// The error with the study's file, line and key when it came without a place of its own; for a
+/// cell that was named on the command line with that name alone.
 Error placed(const Error& e, const StudyConfig& study, const std::string& key) {
     if (!e.where().file.empty())
         return e;
-    return {e.fault(), e.message(), {.file = study.path.string(), .key = key}};
-}
-
-AnyCell read_cell(const StudyConfig& study) {
-    const CellChoice& choice = study.cell;
-    try {
-        AnyCell cell =
-            choice.file.empty() ? find_any_cell(choice.name) : read_any_cell(choice.file);
-        if (choice.scale)
-            cell = scaled(cell, *choice.scale / edges_of(cell).x());
-        return cell;
-    } catch (const Error& e) {
-        throw placed(e, study, study.sweep.cells.empty() ? "cell" : "sweep.cells");
-    }
+    const std::string file = study.path.string();
+    if (study.text.empty())
+        return {e.fault(), e.message(), {.file = file, .key = {}}};
+    const KeyedTable root = parse_keyed_text(study.text, file);
+    const std::size_t dot = key.find('.');
+    Where where{.file = file, .key = key};
+    if (const auto table = root.optional_table(key.substr(0, dot)))
+        where = table->where(dot == std::string::npos ? "" : key.substr(dot + 1));
+    return {e.fault(), e.message(), where};
 }
 
 /// The text that the card came from.
@@ -87,11 +83,13 @@ SpecimenPlan plan_of(const StudyConfig& study, const StrutCell& cell) {
     return plan;
 }
 
-/// Content hash of all that decides the result: the resolved study without its names and places,
+/// Content hash of all that decides the result: the resolved study without its names, places and
+/// print limits,
 /// the geometry of the cell and the polymer card.
 std::string case_key(const StudyConfig& study, const InputText& cell, const PolymerCard& card) {
     StudyConfig bare = study;
     bare.name = bare.about = bare.polymer = "";
+    bare.print = {};
     bare.cell = {.name = "-", .file = {}, .scale = study.cell.scale};
     return sha256_hex(fmt::format("solver schema {}\n{}\n{}\n{}", solver_schema, study_text(bare),
                                   cell.text, card_text(card)));
@@ -205,8 +203,21 @@ GradeCase grade_of(const StudyConfig& study, const AnyCell& cell, const Specimen
 
 } // namespace
 
+AnyCell study_cell(const StudyConfig& study) {
+    const CellChoice& choice = study.cell;
+    try {
+        AnyCell cell =
+            choice.file.empty() ? find_any_cell(choice.name) : read_any_cell(choice.file);
+        if (choice.scale)
+            cell = scaled(cell, *choice.scale / edges_of(cell).x());
+        return cell;
+    } catch (const Error& e) {
+        throw placed(e, study, study.sweep.cells.empty() ? "cell" : "sweep.cells");
+    }
+}
+
 std::variant<BeamMesh, SolidSpecimen> study_mesh(const StudyConfig& study, const Log& log) {
-    const AnyCell cell = read_cell(study);
+    const AnyCell cell = study_cell(study);
     try {
         if (kind_of(study, cell) == ModelKind::Solid)
             return build_solid(study.specimen, cell, log);
@@ -217,7 +228,7 @@ std::variant<BeamMesh, SolidSpecimen> study_mesh(const StudyConfig& study, const
 }
 
 StudyCase prepare_case(const StudyConfig& study, const Log& log) {
-    const AnyCell cell = read_cell(study);
+    const AnyCell cell = study_cell(study);
     const PolymerCard card = read_polymer(study);
     StudyCase c{.study = study};
     c.resolved = study_text(study);

@@ -40,6 +40,9 @@ struct StudyCase {
 /// than the print limit, a cell that does not hang together.
 [[nodiscard]] StudyCase prepare_case(const StudyConfig& study, const Log& log = {});
 
+/// The cell of a study, scaled. Errors (input): unknown, unreadable or wrong cell.
+[[nodiscard]] AnyCell study_cell(const StudyConfig& study);
+
 /// The specimen alone, for a study that needs no polymer or loading. Errors as above.
 [[nodiscard]] std::variant<BeamMesh, SolidSpecimen> study_mesh(const StudyConfig& study,
                                                                const Log& log = {});

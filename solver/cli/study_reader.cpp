@@ -200,6 +200,14 @@ CrushLimits read_limits(const KeyedTable& t) {
     return l;
 }
 
+PrintLimits read_print(const KeyedTable& t) {
+    PrintLimits l;
+    l.least_solid = within(t, "narrowest_wall_mm", 0.0, 0.0, 1000.0) * units::mm;
+    l.least_opening = within(t, "narrowest_opening_mm", 0.0, 0.0, 1000.0) * units::mm;
+    t.finish();
+    return l;
+}
+
 SweepAxes read_sweep(const KeyedTable& t) {
     SweepAxes s;
     if (t.has("cells"))
@@ -260,6 +268,7 @@ StudyConfig read_study(const std::filesystem::path& path, StudyUse use) {
                  use, c);
     read_model(table_or_empty(root, "model", file), c);
     c.limits = read_limits(table_or_empty(root, "limits", file));
+    c.print = read_print(table_or_empty(root, "print", file));
     check_sweep(root, use, c);
     root.finish();
     return c;

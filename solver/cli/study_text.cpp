@@ -138,6 +138,15 @@ void write_run(TomlText& t, const StudyConfig& c) {
     t.number("penetration", c.limits.penetration);
 }
 
+/// Left out when nothing is asked for, as no result depends on it.
+void write_print(TomlText& t, const PrintLimits& print) {
+    if (print.least_solid == 0.0 && print.least_opening == 0.0)
+        return;
+    t.table("print");
+    t.number("narrowest_wall_mm", print.least_solid / units::mm);
+    t.number("narrowest_opening_mm", print.least_opening / units::mm);
+}
+
 void write_sweep(TomlText& t, const SweepAxes& s) {
     if (s.cells.empty() && s.relative_densities.empty() && s.strain_rates_per_s.empty() &&
         s.speeds_m_per_s.empty())
@@ -167,6 +176,7 @@ std::string study_text(const StudyConfig& study) {
     t.number("size_mm", study.cell.scale, units::mm);
     write_specimen(t, study.specimen);
     write_run(t, study);
+    write_print(t, study.print);
     write_sweep(t, study.sweep);
     return t.str();
 }

@@ -262,7 +262,7 @@ std::vector<std::string> KeyedTable::keys() const {
 
 Where KeyedTable::where(std::string_view key) const {
     if (key.empty()) {
-        Where w = state_->where(state_->table, state_->path);
+        Where w = state_->where(state_->table, "");
         if (!w.key.empty())
             w.key.pop_back();
         return w;

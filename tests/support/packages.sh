@@ -2,11 +2,12 @@
 # The one list of Debian 12 packages, sourced by examples/run_demo.sh and tests/run_tests.sh.
 
 cellgrade_build_packages=(
-    g++ cmake ninja-build libeigen3-dev libspectra-dev libhdf5-dev zlib1g-dev
+    g++ cmake ninja-build libeigen3-dev libspectra-dev libhdf5-dev zlib1g-dev libminizip-dev
     libfmt-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev libmuparser-dev)
 
 cellgrade_test_packages=(
-    doctest-dev libbenchmark-dev clang-format-14 python3 python3-h5py python3-numpy)
+    doctest-dev libbenchmark-dev clang-format-14 lib3mf-dev python3 python3-h5py
+    python3-numpy)
 
 # cellgrade_install PACKAGE...   installs what is missing, as root or through sudo, and says so.
 cellgrade_install() {

@@ -55,6 +55,20 @@ std::string message(const std::string& text, StudyUse use = StudyUse::OneCrush) 
 
 } // namespace
 
+TEST_CASE("read_study: print limits are optional and decide no result") {
+    const std::string limits = "[print]\nnarrowest_wall_mm = 0.4\nnarrowest_opening_mm = 1.5\n";
+    const StudyConfig c = read(whole + limits);
+    CHECK(test::rel_err(c.print.least_solid, 0.4e-3) < 1e-14);
+    CHECK(test::rel_err(c.print.least_opening, 1.5e-3) < 1e-14);
+    CHECK(
+        study_text(c).ends_with("[print]\nnarrowest_wall_mm = 0.4\nnarrowest_opening_mm = 1.5\n"));
+    CHECK(read(study_text(c)).print.least_opening == c.print.least_opening);
+    CHECK(study_text(read(whole)).find("[print]") == std::string::npos);
+    CHECK(prepare_case(c).grade.key == prepare_case(read(whole)).grade.key);
+    CHECK(message(whole + "[print]\nnarrowest_wall = 0.4\n").find("narrowest_wall_mm") !=
+          std::string::npos);
+}
+
 TEST_CASE("read_study: values arrive in SI") {
     const StudyConfig c = read(whole);
     CHECK(c.polymer == "medium");

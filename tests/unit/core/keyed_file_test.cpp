@@ -26,6 +26,8 @@ TEST_CASE("KeyedTable: a wrong value names file, line, column and key") {
     CHECK(test::message_of([&] { (void)t.table("d").number("f"); }) ==
           "f.toml:4:5: d.f: not a finite number");
     CHECK(test::message_of([&] { (void)t.number("g"); }).find("g: missing") != std::string::npos);
+    CHECK(t.table("d").where().key == "d");
+    CHECK(t.table("d").where().line == 2);
 }
 
 TEST_CASE("KeyedTable: an unknown key names the nearest known one") {

@@ -7,6 +7,7 @@
 #include "solver/cli/solid_specimen.hpp"
 #include "solver/core/units.hpp"
 #include "solver/homogenize/elastic_constants.hpp"
+#include "solver/homogenize/platen_stiffness.hpp"
 #include "solver/homogenize/solid_stiffness.hpp"
 #include "solver/homogenize/stiffness.hpp"
 
@@ -33,6 +34,8 @@ struct StiffnessOptions {
     double youngs_MPa = 0.0;
     double poisson = 0.0;
     std::string joints = "none";
+    std::string platens; ///< empty: the endless lattice
+    std::vector<Index> tiles{1, 1, 1};
 };
 
 /// Stiffness of one cell with all that is told about it.
@@ -63,16 +66,21 @@ AnyCell chosen_cell(const std::string& name) {
     return name.ends_with(".toml") ? read_any_cell(name) : find_any_cell(name);
 }
 
-/// On one endless cell of tetrahedra.
-CellStiffness compute_solid(const AnyCell& cell, const StiffnessOptions& o, const Log& log) {
-    SpecimenChoice choice{.tiles = {1, 1, 1},
+/// Cells of tetrahedra as the options say, with free or endless sides and ends.
+SolidSpecimen
+chosen_solid(const AnyCell& cell, const StiffnessOptions& o, bool endless, const Log& log) {
+    SpecimenChoice choice{.tiles = {o.tiles[0], o.tiles[1], o.tiles[2]},
                           .relative_density = o.relative_density,
-                          .periodic_sides = true,
-                          .ends = SpecimenEnds::Periodic};
+                          .periodic_sides = endless,
+                          .ends = endless ? SpecimenEnds::Periodic : SpecimenEnds::Platen};
     if (o.diameter_mm)
         choice.diameter = *o.diameter_mm * units::mm;
     choice.elements_across = o.across.value_or(choice.elements_across);
-    const SolidSpecimen specimen = build_solid(choice, cell, log);
+    return build_solid(choice, cell, log);
+}
+
+CellStiffness compute_solid(const AnyCell& cell, const StiffnessOptions& o, const Log& log) {
+    const SolidSpecimen specimen = chosen_solid(cell, o, true, log);
     const SolidStiffness solid =
         solid_stiffness(specimen.mesh, o.youngs_MPa * units::MPa, o.poisson);
     CellStiffness s;
@@ -190,7 +198,47 @@ std::string to_text(const CellStiffness& s) {
     return text + columns_text({"constant ", "value"}, lines);
 }
 
+/// A specimen of solid cells between platens.
+Json platen_report(const StiffnessOptions& o, const Log& log) {
+    const AnyCell cell = chosen_cell(o.cell);
+    CELLGRADE_CHECK(o.model ? o.model == ModelKind::Solid
+                            : !std::holds_alternative<StrutCell>(cell),
+                    "--platens is known for solids only: add --model solid");
+    const SolidSpecimen specimen = chosen_solid(cell, o, false, log);
+    const PlatenStiffness found =
+        platen_stiffness(specimen.mesh, o.youngs_MPa * units::MPa, o.poisson,
+                         o.platens == "bonded" ? PlatenFaces::Bonded : PlatenFaces::Lubricated);
+    return {{"schema", "cellgrade/platen_stiffness"},
+            {"cell", name_of(cell)},
+            {"model", "solid"},
+            {"platens", o.platens},
+            {"tiles", o.tiles},
+            {"tetrahedra", specimen.mesh.tets.size()},
+            {"relative_density", specimen.relative_density},
+            {"apparent_modulus_MPa", found.modulus / units::MPa},
+            {"apparent_modulus_means", "force / (gross area x nominal strain), small strain"}};
+}
+
+int run_platens(const Session& session, const StiffnessOptions& o) {
+    const Json j = platen_report(o, session.log());
+    if (session.json) {
+        print(j.dump(2) + "\n");
+        return exit_code::done;
+    }
+    std::vector<std::vector<std::string>> lines;
+    for (const char* name : {"tetrahedra", "relative_density", "apparent_modulus_MPa"})
+        lines.push_back({name, readable(j[name].get<double>())});
+    print(fmt::format("cell {}, {} x {} x {} between {} platens\n\n", j["cell"].get<std::string>(),
+                      o.tiles[0], o.tiles[1], o.tiles[2], o.platens) +
+          columns_text({"specimen ", "value"}, lines));
+    return exit_code::done;
+}
+
 int run_stiffness(const Session& session, const StiffnessOptions& o) {
+    if (!o.platens.empty())
+        return run_platens(session, o);
+    CELLGRADE_CHECK(o.tiles == (std::vector<Index>{1, 1, 1}),
+                    "--tiles goes with --platens: the endless lattice needs one cell");
     const CellStiffness s = compute(o, session.log());
     print(session.json ? to_json(s).dump(2) + "\n" : to_text(s));
     return exit_code::done;
@@ -200,12 +248,16 @@ int run_stiffness(const Session& session, const StiffnessOptions& o) {
 
 void add_stiffness_command(CLI::App& program, Session& session) {
     CLI::App& command = new_command(
-        program, session, "stiffness", "Elastic stiffness tensor of the endless lattice of a cell.",
+        program, session, "stiffness",
+        "Elastic stiffness tensor of the endless lattice of a cell, or of a specimen between "
+        "platens.",
         "  cellgrade stiffness octet --density 0.1 --youngs-MPa 18 --poisson 0.45\n"
         "  cellgrade stiffness examples/02_own_cell/cell.toml --diameter-mm 0.9 --youngs-MPa 18 "
         "--poisson 0.45 --json\n"
         "  cellgrade stiffness gyroid_wall --density 0.3 --across 1 --youngs-MPa 18 --poisson "
-        "0.45\n");
+        "0.45\n"
+        "  cellgrade stiffness gyroid --density 0.3 --across 1 --platens bonded --youngs-MPa 18 "
+        "--poisson 0.45\n");
     auto o = std::make_shared<StiffnessOptions>();
     const double tiny = std::numeric_limits<double>::min();
     command.add_option("CELL", o->cell, "cell of the catalogue, or a file that ends in .toml")
@@ -228,6 +280,18 @@ void add_stiffness_command(CLI::App& program, Session& session) {
                     "solid: mesh cubes across the narrowest wall or strut, 2 without it")
         ->type_name("N")
         ->check(CLI::Range(1.0, 20.0))
+        ->group("Solid");
+    command
+        .add_option("--platens", o->platens,
+                    "solid: instead the apparent modulus of a specimen between two platens")
+        ->type_name("bonded|lubricated")
+        ->check(CLI::IsMember({"bonded", "lubricated"}))
+        ->group("Solid");
+    command.add_option("--tiles", o->tiles, "cells along x, y, z between the platens")
+        ->type_name("NX NY NZ")
+        ->expected(3)
+        ->check(CLI::Range(1, 200))
+        ->default_str("1 1 1")
         ->group("Solid");
     command.add_option("--joints", o->joints, "what a joint adds to the struts that meet in it")
         ->type_name("none|stiffened")

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "meshes/tets/curve_edges.hpp"
 
+#include "meshes/tets/edge_copies.hpp"
 #include "meshes/tets/field_projection.hpp"
 #include "meshes/tets/jacobian.hpp"
 #include "meshes/tets/surface_faces.hpp"
@@ -18,53 +19,6 @@ namespace {
 constexpr std::array<std::array<int, 2>, 6> edge_corners = {
     {{0, 1}, {1, 2}, {2, 0}, {0, 3}, {1, 3}, {2, 3}}};
 constexpr double least_share = 0.2;
-
-using EdgeNumbers = std::unordered_map<std::uint64_t, Index>;
-
-EdgeNumbers number_of(const EdgeMiddles& middles) {
-    EdgeNumbers numbers;
-    numbers.reserve(middles.ends.size());
-    for (std::size_t e = 0; e < middles.ends.size(); ++e)
-        numbers.emplace(edge_key(middles.ends[e][0], middles.ends[e][1]), static_cast<Index>(e));
-    return numbers;
-}
-
-/// Edges on far periodic sides, each with the near edge it repeats and the image between them.
-struct EdgeCopy {
-    Index edge, original;
-    Vec3i image;
-};
-
-std::vector<EdgeCopy>
-edge_copies(const EdgeMiddles& middles, const LinearTets& mesh, const EdgeNumbers& numbers) {
-    std::unordered_map<Index, NodeCopy> copy_of;
-    std::unordered_map<std::uint64_t, Index> node_of; // original and image to node
-    const auto key = [](Index original, const Vec3i& image) {
-        return static_cast<std::uint64_t>(original) << 3U |
-               static_cast<unsigned>(image[0] + 2 * image[1] + 4 * image[2]);
-    };
-    for (const NodeCopy& copy : mesh.copies) {
-        copy_of.emplace(copy.node, copy);
-        node_of.emplace(key(copy.original, copy.image), copy.node);
-        node_of.emplace(key(copy.original, Vec3i::Zero()), copy.original);
-    }
-    std::vector<EdgeCopy> copies;
-    for (std::size_t e = 0; e < middles.ends.size(); ++e) {
-        const auto a = copy_of.find(middles.ends[e][0]), b = copy_of.find(middles.ends[e][1]);
-        if (a == copy_of.end() || b == copy_of.end())
-            continue;
-        const Vec3i image = a->second.image.cwiseMin(b->second.image);
-        if (image.isZero())
-            continue;
-        const auto p = node_of.find(key(a->second.original, a->second.image - image));
-        const auto q = node_of.find(key(b->second.original, b->second.image - image));
-        if (p == node_of.end() || q == node_of.end())
-            continue; // the solid touches this side in an edge alone: nothing opposite
-        if (const auto near = numbers.find(edge_key(p->second, q->second)); near != numbers.end())
-            copies.push_back({static_cast<Index>(e), near->second, image});
-    }
-    return copies;
-}
 
 std::array<Vec3, 10>
 ten_nodes(const LinearTets& mesh, const EdgeMiddles& middles, std::size_t tet) {
@@ -140,7 +94,7 @@ EdgeMiddles straight_middles(const LinearTets& mesh) {
 }
 
 void curve_edges(EdgeMiddles& middles, const LinearTets& mesh, const ImplicitSolid& solid) {
-    const EdgeNumbers numbers = number_of(middles);
+    const EdgeNumbers numbers = edge_numbers(middles);
     Bows bows(middles, edge_copies(middles, mesh, numbers), solid.box);
     for (const auto& face : outer_faces(mesh)) {
         if (is_on_side(mesh, face))

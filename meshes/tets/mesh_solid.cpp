@@ -3,6 +3,7 @@
 
 #include "meshes/tets/curve_edges.hpp"
 #include "meshes/tets/improve_tets.hpp"
+#include "meshes/tets/match_volume.hpp"
 #include "meshes/tets/stuffing.hpp"
 #include "meshes/tets/surface_faces.hpp"
 #include "meshes/tets/tet_parts.hpp"
@@ -23,6 +24,7 @@ namespace {
 constexpr double most_cubes = 4e7;
 constexpr double small_part = 0.005; ///< share of the volume that may be loose
 constexpr int sweeps = 3;
+constexpr double most_shift = 0.1; ///< of a cube
 
 std::array<Index, 3> cubes_of(const ImplicitSolid& solid, const TetOptions& options) {
     const double size =
@@ -155,22 +157,27 @@ TetMesh assemble(const LinearTets& tets, const EdgeMiddles& middles, const Impli
 
 TetMesh mesh_solid(const ImplicitSolid& solid, const TetOptions& options, const Log& log) {
     const std::array<Index, 3> cubes = cubes_of(solid, options);
+    double step = solid.box[0] / cubes[0];
+    for (int axis = 1; axis < 3; ++axis)
+        step = std::min(step, solid.box[axis] / cubes[axis]);
     LinearTets tets = stuff(solid, cubes);
     keep_one_part(tets, log);
-    if (options.low_share > 0.0) {
-        double step = solid.box[0] / cubes[0];
-        for (int axis = 1; axis < 3; ++axis)
-            step = std::min(step, solid.box[axis] / cubes[axis]);
+    if (options.low_share > 0.0)
         improve_tets(tets, solid, options.low_share * step, sweeps);
-    }
-    check_angles(tets);
     EdgeMiddles middles = straight_middles(tets);
     if (options.curved)
         curve_edges(middles, tets, solid);
     if (middles.n_straight > 0)
         log.write(LogLevel::Decision, "{} of {} edges left straight so that no element inverts",
                   middles.n_straight, middles.ends.size());
-    return assemble(tets, middles, solid);
+    double shift = 0.0;
+    if (options.volume > 0.0)
+        shift = match_volume(tets, middles, solid, options.volume, most_shift * step);
+    check_angles(tets);
+    TetMesh mesh = assemble(tets, middles, solid);
+    mesh.solid_volume = options.volume;
+    mesh.surface_shift = shift;
+    return mesh;
 }
 
 } // namespace cellgrade

@@ -37,6 +37,7 @@ struct TetMesh {
     std::vector<Index> bottom;      ///< nodes on the lower face, ascending
     std::vector<Index> top;         ///< nodes on the upper face, ascending
     double solid_volume = 0.0;      ///< of the solid that was meshed, by integration [m^3]
+    double surface_shift = 0.0;     ///< how far match_volume() moved the surface outward [m]
 };
 
 } // namespace cellgrade

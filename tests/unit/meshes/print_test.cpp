@@ -4,6 +4,7 @@
 #include "meshes/print/three_mf_file.hpp"
 
 #include "meshes/quality/tet_quality.hpp"
+#include "meshes/tets/jacobian.hpp"
 #include "meshes/tets/mesh_solid.hpp"
 #include "solver/core/keyed_file.hpp"
 #include "solver/core/units.hpp"

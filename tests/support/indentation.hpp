@@ -83,9 +83,10 @@ struct Pressing {
 };
 
 struct Pressed {
-    double force = 0.0;       ///< of the rigid surface on the modelled part [N]
-    double depth = 0.0;       ///< sunk by the block's surface at x = y = 0 [m]
-    double mean_square = 0.0; ///< of the distance from x = y = 0 of the contact force [m^2]
+    double force = 0.0; ///< of the rigid surface on the modelled part [N]
+    double depth = 0.0; ///< sunk by the block's surface, mean weighted with the contact force [m]
+    double mean_square_x = 0.0; ///< of x, weighted with the contact force [m^2]
+    double mean_square_y = 0.0; ///< of y [m^2]
     double kinetic_share = 0.0; ///< kinetic energy / work scale force x depth
     double pair_balance = 0.0;  ///< |sum of contact forces| / force: Newton's third law
 };
@@ -144,9 +145,9 @@ inline Pressed press(const TetMesh& mesh, Index rigid, const Pressing& how) {
                 x[i].z -= dt * down;
                 continue;
             }
-            now.mean_square -=
-                load[i].fz * (mesh.nodes[i].x() * mesh.nodes[i].x() +
-                              mesh.nodes[i].y() * mesh.nodes[i].y());
+            now.depth += load[i].fz * x[i].z;
+            now.mean_square_x -= load[i].fz * mesh.nodes[i].x() * mesh.nodes[i].x();
+            now.mean_square_y -= load[i].fz * mesh.nodes[i].y() * mesh.nodes[i].y();
             const double keep = (1.0 - 0.5 * damping * dt) / (1.0 + 0.5 * damping * dt);
             const double push = dt / (mass.node[i] * (1.0 + 0.5 * damping * dt));
             rate[i].vx = held[i][0] ? 0.0 : keep * rate[i].vx + push * (f[i].x + load[i].fx);
@@ -155,14 +156,14 @@ inline Pressed press(const TetMesh& mesh, Index rigid, const Pressing& how) {
             x[i].x += dt * rate[i].vx;
             x[i].y += dt * rate[i].vy;
             x[i].z += dt * rate[i].vz;
-            kinetic += 0.5 * mass.node[i] *
-                       (rate[i].vx * rate[i].vx + rate[i].vy * rate[i].vy + rate[i].vz * rate[i].vz);
+            kinetic +=
+                0.5 * mass.node[i] *
+                (rate[i].vx * rate[i].vx + rate[i].vy * rate[i].vy + rate[i].vz * rate[i].vz);
         }
         now.pair_balance = sum.norm() / std::max(now.force, 1e-300);
-        now.mean_square /= now.force;
-        for (Index i = 0; i < rigid; ++i)
-            if (mesh.nodes[i].norm() < 1e-9)
-                now.depth = -x[i].z;
+        now.mean_square_x /= now.force;
+        now.mean_square_y /= now.force;
+        now.depth /= now.force;
         now.kinetic_share = kinetic / (now.force * now.depth);
     }
     return now;

@@ -8,6 +8,9 @@ cellgrade_build_packages=(
 cellgrade_test_packages=(
     doctest-dev libbenchmark-dev clang-format-14 python3 python3-h5py python3-numpy)
 
+# For comparisons with an outside library, under the label slow; without it they are skipped.
+cellgrade_slow_packages=(python3-getfem)
+
 # cellgrade_install PACKAGE...   installs what is missing, as root or through sudo, and says so.
 cellgrade_install() {
     local missing=() package as_root=()

@@ -2,8 +2,8 @@
 #include "meshes/catalogue/solid_catalogue.hpp"
 #include "meshes/solids/tiled_solid.hpp"
 #include "meshes/tets/mesh_solid.hpp"
+#include "solver/cli/verify/verification_row.hpp"
 #include "solver/homogenize/elastic_constants.hpp"
-#include "solver/homogenize/platen_stiffness.hpp"
 #include "solver/homogenize/solid_stiffness.hpp"
 #include "tests/support/compare.hpp"
 
@@ -148,38 +148,12 @@ TEST_CASE("solid stiffness: a full cell is the polymer itself, a plate is a plat
     CHECK(std::abs(p.C(2, 2)) < 1e-6);
 }
 
-// Problem    a solid block of a periodic plan between lubricated and bonded platens
-// Exact      lubricated, sides free: E; periodic sides bonded or confined: the oedometer modulus
-//            E (1 - nu) / ((1 + nu) (1 - 2 nu))
-TEST_CASE("solid stiffness: a block between platens has the moduli of a block") {
-    ImplicitSolid full;
-    full.box = Vec3(1.0, 1.0, 0.5);
-    full.field = [](std::span<const Vec3>, std::span<double> v) {
-        std::fill(v.begin(), v.end(), -1.0);
-    };
-    const double nu = 0.45;
-    const TetMesh free = mesh_solid(full, {.element_size = 0.25, .low_share = 0.0});
-    CHECK(rel_err(platen_stiffness(free, 2.0, nu, PlatenFaces::Lubricated).modulus, 2.0) < 1e-7);
-    full.periodic = {true, true, false};
-    const TetMesh endless_plan = mesh_solid(full, {.element_size = 0.25, .low_share = 0.0});
-    CHECK(rel_err(platen_stiffness(endless_plan, 2.0, nu, PlatenFaces::Bonded).modulus,
-                  2.0 * (1.0 - nu) / ((1.0 + nu) * (1.0 - 2.0 * nu))) < 1e-7);
-}
-
-// Exact      bonded cylinders, E_a / E at H/D = 1 and 0.5, nu 0.49: 1.1851 and 1.5026, 16 x 16
-//            graded Q2 axisymmetric elements (references E9)
-// Tolerance  1 %: their mesh 0.5 %, an even mesh of twelve cubes across ours
-TEST_CASE("solid stiffness: bonded cylinders between platens") {
-    for (const auto& [height, want] : {std::pair{1.0, 1.1851}, {0.5, 1.5026}}) {
-        ImplicitSolid cylinder;
-        cylinder.box = Vec3(1.25, 1.25, height);
-        cylinder.field = [](std::span<const Vec3> x, std::span<double> v) {
-            for (std::size_t i = 0; i < x.size(); ++i)
-                v[i] = std::hypot(x[i].x() - 0.625, x[i].y() - 0.625) - 0.5;
-        };
-        const TetMesh mesh = mesh_solid(cylinder, {.element_size = 0.125});
-        const PlatenStiffness s = platen_stiffness(mesh, 1.0, 0.49, PlatenFaces::Bonded);
-        // per area of the cylinder, not of the box
-        CHECK(rel_err(s.modulus / s.relative_density, want) < 0.01);
+// Exact      named in each row: blocks, bonded cylinders of references E9, a clamped round strut
+TEST_CASE("solid stiffness: every row of the program's own table is met") {
+    const std::vector<VerificationRow> rows = verify_solids();
+    CHECK(rows.size() >= 5);
+    for (const VerificationRow& row : rows) {
+        INFO(row.id, ": ", row.computed, " for ", row.reference, ", error ", row.relative_error);
+        CHECK(row.pass);
     }
 }

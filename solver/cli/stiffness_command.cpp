@@ -29,7 +29,7 @@ using Json = nlohmann::ordered_json;
 
 struct StiffnessOptions {
     std::string cell;
-    std::optional<double> diameter_mm, relative_density, shear_factor, across;
+    std::optional<double> diameter_mm, relative_density, shear_factor, across, element_length_mm;
     std::optional<ModelKind> model;
     double youngs_MPa = 0.0;
     double poisson = 0.0;
@@ -75,6 +75,8 @@ chosen_solid(const AnyCell& cell, const StiffnessOptions& o, bool endless, const
                           .ends = endless ? SpecimenEnds::Periodic : SpecimenEnds::Platen};
     if (o.diameter_mm)
         choice.diameter = *o.diameter_mm * units::mm;
+    if (o.element_length_mm)
+        choice.element_length = *o.element_length_mm * units::mm;
     choice.elements_across = o.across.value_or(choice.elements_across);
     return build_solid(choice, cell, log);
 }
@@ -280,6 +282,12 @@ void add_stiffness_command(CLI::App& program, Session& session) {
                     "solid: mesh cubes across the narrowest wall or strut, 2 without it")
         ->type_name("N")
         ->check(CLI::Range(1.0, 20.0))
+        ->group("Solid");
+    command
+        .add_option("--element-length-mm", o->element_length_mm, "solid: edge of the mesh cubes")
+        ->type_name("MM")
+        ->check(CLI::Range(tiny, 1e6))
+        ->excludes("--across")
         ->group("Solid");
     command
         .add_option("--platens", o->platens,

@@ -35,7 +35,7 @@ constexpr Family families[] = {
     {verify_stiffness, false},    {verify_traits, false},        {verify_modes, false},
     {verify_beams_linear, false}, {verify_beams_large, false},   {verify_columns, false},
     {verify_snap_through, false}, {verify_beams_dynamic, false}, {verify_crush, false},
-    {verify_long_flights, true},
+    {verify_solids, false},       {verify_long_flights, true},
 };
 
 std::vector<VerificationRow> all_rows(bool slow) {

@@ -48,7 +48,7 @@ platen_stiffness(const TetMesh& mesh, double youngs, double poisson, PlatenFaces
         make_tet_block(mesh, LinearElastic{.E = youngs, .nu = poisson, .void_fraction = 0.0}, {});
     NodeFields pressed = NodeFields::Zero(3 * mesh.nodes.size(), 1);
     for (std::size_t n = 0; n < mesh.nodes.size(); ++n)
-        pressed(3 * n + 2, 0) = -mesh.nodes[n].z() / mesh.box.z(); // unit nominal strain
+        pressed(3 * n + 2, 0) = -mesh.nodes[n].z(); // unit nominal strain
     const TetSolver::Solution found =
         TetSolver(mesh, block, held_components(mesh, faces)).solve(pressed);
     // work of the unit strain: its error is the square of that of the displacements

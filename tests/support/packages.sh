@@ -9,6 +9,9 @@ cellgrade_test_packages=(
     doctest-dev libbenchmark-dev clang-format-14 lib3mf-dev python3 python3-h5py
     python3-numpy)
 
+# For comparisons with an outside library, under the label slow; without it they are skipped.
+cellgrade_slow_packages=(python3-getfem)
+
 # cellgrade_install PACKAGE...   installs what is missing, as root or through sudo, and says so.
 cellgrade_install() {
     local missing=() package as_root=()

@@ -2,6 +2,7 @@
 #include "meshes/catalogue/solid_catalogue.hpp"
 #include "meshes/solids/tiled_solid.hpp"
 #include "meshes/tets/mesh_solid.hpp"
+#include "solver/cli/verify/verification_row.hpp"
 #include "solver/homogenize/elastic_constants.hpp"
 #include "solver/homogenize/solid_stiffness.hpp"
 #include "tests/support/compare.hpp"
@@ -14,6 +15,7 @@
 #include <fstream>
 #include <sstream>
 #include <string>
+#include <vector>
 
 using namespace cellgrade;
 using test::rel_err;
@@ -62,30 +64,59 @@ Pair published(const std::string& family, double C11) {
 
 } // namespace
 
-// Problem    stiffness of endless gyroid and primitive networks, E = 1, nu = 0.3
-// Exact      C12 and C44 against C11 of two published families; their densities are not given
-// Source     Chan, Ahmed, Wang and Chen (2021), J. Mech. Des. 143:031707, data set METASET (MIT)
-// Tolerance  5 %: the data are voxels, and an independent voxel homogeniser follows them with a
-//            median of 1 and 2 % (note of the data set); this mesh has 1 % of error in C44
-TEST_CASE("solid stiffness: gyroid and primitive networks follow published pairs") {
+namespace {
+
+struct Family {
+    const char *cell, *name;
+    std::vector<double> densities;
+};
+
+/// C12 and C44 within `tolerance` of the published ones at the same C11.
+void follow(const Family& family, double cubes_a_cell, double tolerance) {
     if (std::getenv("CELLGRADE_DATA") == nullptr) {
         MESSAGE("skipped: no data folder");
         return;
     }
-    struct Case {
-        const char *cell, *family;
-        double density;
-    };
-    for (const Case& c :
-         {Case{"gyroid_skeletal", "172", 0.5}, Case{"schwarz_primitive_skeletal", "001", 0.6}}) {
-        const SolidStiffness s =
-            solid_stiffness(endless(find_level_set_cell(c.cell), c.density, 6.0), 1.0, 0.3);
-        const Pair want = published(c.family, s.C(0, 0));
-        CHECK(rel_err(s.relative_density, c.density) < 5e-3);
-        CHECK(rel_err(s.C(0, 1), want.C12) < 0.05);
-        CHECK(rel_err(s.C(3, 3), want.C44) < 0.05);
+    for (const double density : family.densities) {
+        const SolidStiffness s = solid_stiffness(
+            endless(find_level_set_cell(family.cell), density, cubes_a_cell), 1.0, 0.3);
+        const Pair want = published(family.name, s.C(0, 0));
+        INFO(family.cell, " at ", density, ": C12 ", s.C(0, 1) / want.C12 - 1.0, " C44 ",
+             s.C(3, 3) / want.C44 - 1.0);
+        CHECK(rel_err(s.relative_density, density) < 0.01);
+        CHECK(rel_err(s.C(0, 1), want.C12) < tolerance);
+        CHECK(rel_err(s.C(3, 3), want.C44) < tolerance);
         CHECK(cubic_misfit(s.C) < 0.01);
     }
+}
+
+} // namespace
+
+// Problem    stiffness of endless gyroid and primitive networks, E = 1, nu = 0.3
+// Exact      C12 and C44 against C11 of two published families; their densities are not given
+// Source     Chan, Ahmed, Wang and Chen (2021), J. Mech. Des. 143:031707, data set METASET (MIT)
+// Tolerance  5 %: the data are voxels, and an independent voxel homogeniser follows them with a
+//            median of 1 and 2 % (note of the data set). Eight cubes a cell are within 0.5 % of
+//            twenty-six.
+TEST_CASE("solid stiffness: gyroid and primitive networks follow published pairs") {
+    follow({"gyroid_skeletal", "172", {0.28, 0.5, 0.8}}, 8.0, 0.05);
+    follow({"schwarz_primitive_skeletal", "001", {0.45, 0.75}}, 8.0, 0.05);
+}
+
+// The gyroid over the whole published range that is one network with open pores, and the primitive
+// from 0.42 up.
+TEST_CASE("solid stiffness: the published pairs over their range" * doctest::skip()) {
+    follow({"gyroid_skeletal", "172", {0.26, 0.35, 0.45, 0.55, 0.65, 0.75, 0.85, 0.9}}, 12.0, 0.05);
+    follow({"schwarz_primitive_skeletal", "001", {0.42, 0.5, 0.55, 0.65, 0.7, 0.78}}, 12.0, 0.05);
+}
+
+// Problem    the thin end of the primitive network, density below 0.42
+// Exact      as above; but there the published C44 lies 5 to 9 % above what two independent ways
+//            agree on: this mesh at 8, 16 and 26 cubes (0.3 % apart) and trilinear voxels at 24 to
+//            48 an edge (tests/programs/voxel_stiffness_test.py). C12 is met.
+// Tolerance  10 % for what the source scatters; the voxels hold the answer itself to 2 %
+TEST_CASE("solid stiffness: the thin end of the primitive network" * doctest::skip()) {
+    follow({"schwarz_primitive_skeletal", "001", {0.27, 0.3, 0.35}}, 12.0, 0.1);
 }
 
 // Problem    a full cube and a plate in it
@@ -115,4 +146,14 @@ TEST_CASE("solid stiffness: a full cell is the polymer itself, a plate is a plat
     CHECK(rel_err(p.C(0, 0), 0.4 / (1.0 - nu * nu)) < 1e-6); // plane stress
     CHECK(rel_err(p.C(5, 5), 0.4 * mu) < 1e-6);
     CHECK(std::abs(p.C(2, 2)) < 1e-6);
+}
+
+// Exact      named in each row: blocks, bonded cylinders of references E9, a clamped round strut
+TEST_CASE("solid stiffness: every row of the program's own table is met") {
+    const std::vector<VerificationRow> rows = verify_solids();
+    CHECK(rows.size() >= 5);
+    for (const VerificationRow& row : rows) {
+        INFO(row.id, ": ", row.computed, " for ", row.reference, ", error ", row.relative_error);
+        CHECK(row.pass);
+    }
 }

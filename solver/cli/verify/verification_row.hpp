@@ -52,6 +52,9 @@ struct VerificationRow {
 /// Whole crushes with known curves: a clamped column and an endless body-centred cell.
 [[nodiscard]] std::vector<VerificationRow> verify_crush();
 
+/// Solids of tetrahedra: blocks and cylinders between platens, a bent strut.
+[[nodiscard]] std::vector<VerificationRow> verify_solids();
+
 /// Free flight over 100,000 steps; takes a few seconds.
 [[nodiscard]] std::vector<VerificationRow> verify_long_flights();
 

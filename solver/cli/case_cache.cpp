@@ -14,7 +14,7 @@ namespace cellgrade {
 
 namespace {
 
-constexpr const char* schema = "grade-case/1";
+constexpr const char* schema = "grade-case/2";
 
 /// The traits as one array; the order is part of `schema`.
 constexpr std::array trait_order{&CrushTraits::quasi_elastic_gradient_Pa,
@@ -39,6 +39,7 @@ GradeRow row_from(const Blob& blob, const GradeCase& grade) {
     row.grade = grade;
     row.status = blob.text("status");
     row.reason = blob.text("reason");
+    row.warning = blob.text("warning");
     const std::vector<double> traits = blob.doubles("traits");
     CELLGRADE_CHECK(traits.size() == trait_order.size(), "{} traits, {} expected", traits.size(),
                     trait_order.size());
@@ -96,6 +97,7 @@ void CaseCache::save(const GradeRow& row) const {
     const std::vector<BlobArray> arrays{
         {"status", std::string_view(row.status)},
         {"reason", std::string_view(row.reason)},
+        {"warning", std::string_view(row.warning)},
         {"traits", std::span<const double>(traits)},
         {"nominal_strain", std::span<const double>(row.curve.nominal_strain)},
         {"nominal_stress_Pa", std::span<const double>(row.curve.nominal_stress_Pa)},

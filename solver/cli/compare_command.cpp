@@ -1,11 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "meshes/catalogue/any_cell.hpp"
-#include "meshes/catalogue/strut_net.hpp"
 #include "solver/cli/columns.hpp"
 #include "solver/cli/commands.hpp"
 #include "solver/cli/crush_outcome.hpp"
 #include "solver/cli/study_sweep.hpp"
-#include "solver/core/error.hpp"
 #include "solver/core/publish.hpp"
 #include "solver/grades/model_agreement.hpp"
 
@@ -14,7 +11,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <memory>
 #include <string>
 #include <vector>
@@ -36,19 +32,6 @@ StudyConfig with_model(StudyConfig config, ModelKind model) {
     return config;
 }
 
-double slenderness_of(const StudyConfig& study, double diameter) {
-    const AnyCell any =
-        study.cell.file.empty() ? find_any_cell(study.cell.name) : read_any_cell(study.cell.file);
-    const auto* cell = std::get_if<StrutCell>(&any);
-    CELLGRADE_CHECK(cell != nullptr, "the cell {} has no struts: there are no beams to compare",
-                    name_of(any));
-    double shortest = std::numeric_limits<double>::infinity();
-    for (const Strut& strut : cell->struts)
-        shortest = std::min(shortest, length(*cell, strut));
-    const double scale = study.cell.scale ? *study.cell.scale / edges_of(any).x() : 1.0;
-    return scale * shortest / diameter;
-}
-
 std::vector<ModelAgreement> compare(const Session& session, const CompareOptions& options) {
     const StudyConfig config = read_study(options.study, StudyUse::Table);
     const StudySweep beams = prepare_sweep(with_model(config, ModelKind::Beams));
@@ -58,9 +41,7 @@ std::vector<ModelAgreement> compare(const Session& session, const CompareOptions
     const SweepResult by_solid = compute_sweep(session, solid, cache, "compare, solids");
     std::vector<ModelAgreement> all;
     for (std::size_t i = 0; i < beams.cases.size(); ++i)
-        all.push_back(agreement_of(
-            by_beams.rows[i], by_solid.rows[i],
-            slenderness_of(beams.cases[i].study, beams.cases[i].grade.strut_diameter_m)));
+        all.push_back(agreement_of(by_beams.rows[i], by_solid.rows[i], beams.cases[i].slenderness));
     for (const SweepResult* rows : {&by_beams, &by_solid})
         for (const GradeRow& row : rows->rows)
             if (!row.reason.empty())

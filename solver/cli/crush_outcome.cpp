@@ -3,12 +3,14 @@
 
 #include "solver/crush/run_crush.hpp"
 #include "solver/grades/trait_fields.hpp"
+#include "solver/homogenize/beam_validity.hpp"
 #include "solver/homogenize/crush_traits.hpp"
 
 #include <fmt/format.h>
 
 #include <chrono>
 #include <limits>
+#include <optional>
 
 namespace cellgrade {
 
@@ -19,10 +21,20 @@ CrushTraits unknown_traits() {
     return traits;
 }
 
+std::string beam_warning(const StudyCase& c) {
+    if (beams(c.setup.mesh) == nullptr)
+        return "";
+    const std::optional<BeamDoubt> doubt =
+        beam_doubt(c.grade.cell, c.grade.relative_density, c.slenderness);
+    return doubt ? doubt_text(*doubt) : "";
+}
+
 CrushOutcome run_case(const StudyCase& c, const CrushHooks& hooks) {
     const auto start = std::chrono::steady_clock::now();
     CrushOutcome outcome;
     outcome.record = run_crush(c.setup, hooks);
+    if (const std::string warning = beam_warning(c); !warning.empty())
+        outcome.record.notes.insert(outcome.record.notes.begin(), warning);
     outcome.wall_time_s =
         std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
     if (outcome.record.history.time_s.size() < 2) { // failed at once: there is no curve to measure
@@ -59,6 +71,7 @@ GradeRow grade_row(const StudyCase& c, const CrushOutcome& outcome) {
                  : outcome.record.trusted()             ? "trusted"
                                                         : "untrusted";
     row.reason = distrust_reason(outcome.record);
+    row.warning = beam_warning(c);
     row.traits = outcome.traits;
     row.curve = outcome.curve;
     row.density_kg_per_m3 =

@@ -24,6 +24,11 @@ struct CrushOutcome {
 /// All traits NaN: nothing is known.
 [[nodiscard]] CrushTraits unknown_traits();
 
+/// Beams are not always true: what the map of beams against solids says about the case. Empty for
+/// solids and where strut diameters are graded.
+[[nodiscard]] std::string beam_warning(const StudyCase& c);
+
+/// Runs the case; its beam_warning() is the first note of the record.
 [[nodiscard]] CrushOutcome run_case(const StudyCase& c, const CrushHooks& hooks);
 
 /// The row of the grade table; a record that is not trusted says why.

@@ -35,7 +35,7 @@ struct SpecimenChoice {
     std::optional<double> element_length;    ///< [m]; unset: about one strut diameter
     std::optional<Index> elements_per_strut; ///< instead: parts of the shortest strut
     bool stiffened_joints = true;
-    double joint_stiffness = 2.0;   ///< factor inside joint zones, see BeamOptions
+    double joint_stiffness = 3.0;   ///< factor inside joint zones, see BeamOptions
     double elements_across = 2.0;   ///< solids: grid cubes across the narrowest wall or strut
     double fillet_radius = 0.0;     ///< solids of struts: at the joints [m]
     double node_offset_share = 0.0; ///< standard deviation / mean strut length

@@ -187,6 +187,16 @@ Specimen specimen_of(const StudyConfig& study, const AnyCell& cell, const Log& l
     return s;
 }
 
+double slenderness_of(const AnyCell& any, double diameter) {
+    const auto* cell = std::get_if<StrutCell>(&any);
+    if (cell == nullptr)
+        return std::numeric_limits<double>::quiet_NaN();
+    double shortest = std::numeric_limits<double>::infinity();
+    for (const Strut& strut : cell->struts)
+        shortest = std::min(shortest, length(*cell, strut));
+    return shortest / diameter;
+}
+
 GradeCase grade_of(const StudyConfig& study, const AnyCell& cell, const Specimen& specimen) {
     constexpr double nan = std::numeric_limits<double>::quiet_NaN();
     GradeCase g;
@@ -237,6 +247,7 @@ StudyCase prepare_case(const StudyConfig& study, const Log& log) {
     try {
         Specimen specimen = specimen_of(study, cell, log);
         c.grade = grade_of(study, cell, specimen);
+        c.slenderness = slenderness_of(cell, specimen.diameter);
         c.setup = setup_of(study, card, std::move(specimen.mesh));
     } catch (const Error& e) {
         throw placed(e, study, "specimen");

@@ -21,7 +21,8 @@ inline constexpr int solver_schema = 3;
 /// One crush of a study: its own study without a sweep, ready to run.
 struct StudyCase {
     StudyConfig study;
-    GradeCase grade; ///< with its key
+    GradeCase grade;          ///< with its key
+    double slenderness = 0.0; ///< shortest strut over largest diameter; NaN without struts [-]
     CrushSetup setup;
     std::string resolved;          ///< study_text of `study`
     std::vector<InputText> inputs; ///< study, cell and card, whole

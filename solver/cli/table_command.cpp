@@ -49,6 +49,12 @@ std::string rows_text(const GradeTable& table) {
     for (const GradeRow& row : table.rows)
         if (!row.reason.empty())
             text += fmt::format("{}: {}: {}\n", row.status, grade_label(row.grade), row.reason);
+    const auto doubted = std::count_if(table.rows.begin(), table.rows.end(),
+                                       [](const GradeRow& row) { return !row.warning.empty(); });
+    if (doubted > 0)
+        text += fmt::format("beams: {} cases; how far beams are from tetrahedra stands in the "
+                            "column `warning` of the files\n",
+                            doubted);
     return text;
 }
 

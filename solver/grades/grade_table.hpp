@@ -21,11 +21,13 @@ struct GradeCase {
 };
 
 /// One row of the grade table. `status` is "trusted", "untrusted" or "failed"; traits of a row that
-/// is not trusted are kept but must not be used as results, and `reason` says why.
+/// is not trusted are kept but must not be used as results, and `reason` says why. `warning` may
+/// stand beside any status.
 struct GradeRow {
     GradeCase grade;
     std::string status;
     std::string reason;
+    std::string warning; ///< how far beams are from tetrahedra; empty for solids
     CrushTraits traits;
     CrushCurve curve;
     double density_kg_per_m3 = 0.0; ///< of the grade: relative density x solid density

@@ -100,13 +100,13 @@ std::string history_csv(const CrushHistory& history, const std::vector<std::stri
 }
 
 std::string traits_csv(const GradeTable& table, const std::vector<std::string>& comments) {
-    std::string text = comment_lines(comments) + case_header + ",reason,density_kg_per_m3";
+    std::string text = comment_lines(comments) + case_header + ",reason,warning,density_kg_per_m3";
     for (const TraitField& field : trait_fields())
         text.append(",").append(field.name);
     text += '\n';
     for (const GradeRow& row : table.rows) {
-        text +=
-            fmt::format("{},{},{}", case_cells(row), cell(row.reason), cell(row.density_kg_per_m3));
+        text += fmt::format("{},{},{},{}", case_cells(row), cell(row.reason), cell(row.warning),
+                            cell(row.density_kg_per_m3));
         for (const TraitField& field : trait_fields())
             text.append(",").append(cell(row.traits.*field.member));
         text += '\n';

@@ -12,7 +12,7 @@ namespace cellgrade {
 namespace {
 
 const std::string schema = "cellgrade/grade-table";
-constexpr int schema_major = 1, schema_minor = 0;
+constexpr int schema_major = 1, schema_minor = 1;
 
 template <class Value, class Pick>
 std::vector<Value> picked(const GradeTable& table, Pick pick) {
@@ -44,7 +44,8 @@ h5::Table rows_table(const GradeTable& table) {
          {"density_kg_per_m3", "kg/m^3",
           picked<double>(table, [](const auto& r) { return r.density_kg_per_m3; })},
          {"status", "", picked<std::string>(table, [](const auto& r) { return r.status; })},
-         {"reason", "", picked<std::string>(table, [](const auto& r) { return r.reason; })}}};
+         {"reason", "", picked<std::string>(table, [](const auto& r) { return r.reason; })},
+         {"warning", "", picked<std::string>(table, [](const auto& r) { return r.warning; })}}};
     const auto traits = picked<CrushTraits>(table, [](const auto& r) { return r.traits; });
     for (h5::Column& column : trait_columns(traits))
         out.columns.push_back(std::move(column));
@@ -99,7 +100,7 @@ void write_grade_table(const std::filesystem::path& path,
 
 GradeTable read_grade_table(const std::filesystem::path& path) {
     const h5::Reader file(path);
-    (void)file.check_schema(schema, schema_major);
+    const int minor = file.check_schema(schema, schema_major).second;
     const h5::Table rows = file.table("/traits");
     const std::vector<CrushTraits> traits = traits_from(rows);
     GradeTable table{.study_name = file.text("/", "study_name"), .rows = {}};
@@ -113,6 +114,7 @@ GradeTable read_grade_table(const std::filesystem::path& path) {
                                         .strain_rate_per_s = rows.numbers("strain_rate_per_s")[i]},
                               .status = rows.texts("status")[i],
                               .reason = rows.texts("reason")[i],
+                              .warning = minor >= 1 ? rows.texts("warning")[i] : "",
                               .traits = traits[i],
                               .curve = read_curve_columns(file, curve_group(i)),
                               .density_kg_per_m3 = rows.numbers("density_kg_per_m3")[i],

@@ -61,6 +61,7 @@ Json row_object(const GradeRow& row) {
             {"density_kg_per_m3", number(row.density_kg_per_m3)},
             {"status", row.status},
             {"reason", row.reason},
+            {"warning", row.warning},
             {"traits", traits_object(row.traits)},
             {"guards", guard_list(row.guards)},
             {"curve", curve_object(row.curve)}};

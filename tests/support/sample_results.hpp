@@ -137,6 +137,7 @@ inline GradeTable sample_table() {
                                .strain_rate_per_s = 1.5 + i},
                      .status = status[i],
                      .reason = reasons[i],
+                     .warning = i == 0 ? "beams, \"stubby\"" : "",
                      .traits = sample_traits(),
                      .curve = i < 3 ? sample_curve(1.0 + i) : CrushCurve{},
                      .density_kg_per_m3 = 101.0 + i,

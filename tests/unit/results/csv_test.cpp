@@ -29,7 +29,7 @@ TEST_CASE("CSV: a curve written here reads back the same") {
 TEST_CASE("CSV: shortest numbers, empty for NaN, text quoted as in RFC 4180") {
     const std::string text = traits_csv(test::sample_table(), {});
     CHECK(text.starts_with("cell,polymer,relative_density,strut_diameter_m,speed_m_per_s,"
-                           "strain_rate_per_s,status,reason,density_kg_per_m3,"
+                           "strain_rate_per_s,status,reason,warning,density_kg_per_m3,"
                            "quasi_elastic_gradient_Pa,"));
     CHECK(text.find("octet,made-up elastomer,0.1,0.0003333333333333333,0.02,1.5,trusted,,101,"
                     "6100000,") != std::string::npos);

@@ -40,6 +40,7 @@ TEST_CASE("grade table: what was written reads back equal, row order kept") {
         CHECK(a.grade.strain_rate_per_s == b.grade.strain_rate_per_s);
         CHECK(a.status == b.status);
         CHECK(a.reason == b.reason);
+        CHECK(a.warning == b.warning);
         CHECK(a.density_kg_per_m3 == b.density_kg_per_m3);
         for (const TraitField& field : trait_fields())
             CHECK(same(a.traits.*field.member, b.traits.*field.member));

@@ -3,16 +3,16 @@
 """One meshed cell pressed between bonded platens, against a general finite-element library.
 
 The mesh that `cellgrade mesh` writes is read back and solved by GetFEM (Debian python3-getfem) with
-its own quadratic isoparametric tetrahedra, displacements alone, Newton's method; our run is the
-explicit crush. Compared: the slope at the start, `cellgrade stiffness --platens bonded`, and the
-stress up to the strain where self-contact begins.
+quadratic isoparametric displacements, a pressure linear between corners (Taylor and Hood) and Newton's
+method; our run is the explicit crush. Compared: the slope at the start with `cellgrade stiffness
+--platens bonded`, and the stress up to 8 % strain, past the end of the linear part and before any
+self-contact.
 
-Tolerance: both are quadratic elements on one mesh of 1900 tetrahedra, so what remains is
- - locking: theirs hold the volume at every point, which at nu = 0.45 and two elements across is
-   felt as some 1 to 2 % of stiffness (at nu = 0.49 a strut of the same fineness is 8 % too stiff in
-   solver/README.md); ours are one pressure an element and err to the soft side by 1 %;
- - the quasi-static guard of the crush: 1 % of kinetic energy, and contact energy (none here).
-Together 4 %. Skipped (77) where the library is not installed.
+Tolerance: 4 %. Both elements are of order 2 on one mesh, so what is left is their error on it. Ours is
+the soft one: bonded platens give 0.1326, 0.1371, 0.1436 and 0.1437 MPa at element lengths of 1.25, 0.9,
+0.6 and 0.4 mm, so 2 to 4 % at 0.75 mm; theirs lies between, and displacements alone, which lock, lie
+above (ours / theirs 0.94 at 1.25 mm). The guards of the crush leave below 0.1 % (kinetic share 2e-4).
+Skipped (77) where the library is not installed.
 """
 import csv
 import json
@@ -30,7 +30,8 @@ from program import PROGRAM, ProgramCase, main
 
 SHEAR, BULK, HEIGHT = 1.0, 29.0 / 3.0, 10.0  # MPa, nu = 0.45; mm
 YOUNGS, POISSON = 9.0 * BULK * SHEAR / (3.0 * BULK + SHEAR), 0.45
-LAST, STEPS = 0.1, 4
+LAST, STEPS = 0.08, 4
+ROW = 1e-3  # strain; a row of the curve holds the mean force since the row before
 
 CARD = f"""schema = 1
 name = "test rubber"
@@ -69,7 +70,7 @@ tiles = [1, 1, 1]
 relative_density = 0.25
 sides = "free"
 ends = "bonded"
-element_length_mm = 0.9
+element_length_mm = 0.75
 [loading]
 strain_rate_per_s = 0.01
 to_strain = {LAST}
@@ -164,7 +165,7 @@ class OutsideSolids(ProgramCase):
         small = 1e-4
         slope = theirs.stress(small) / small
         told = self.run_program("stiffness", "gyroid_skeletal", "--density", "0.25",
-                                "--element-length-mm", "0.9", "--platens", "bonded",
+                                "--element-length-mm", "0.75", "--platens", "bonded",
                                 "--youngs-MPa", repr(YOUNGS), "--poisson", str(POISSON), "--json")
         self.assert_exit(told, 0)
         ratio = json.loads(told.stdout)["apparent_modulus_MPa"] / slope
@@ -172,7 +173,7 @@ class OutsideSolids(ProgramCase):
         self.assertLess(abs(ratio - 1.0), 0.04)
         for strain in np.linspace(LAST / STEPS, LAST, STEPS):
             want = theirs.stress(strain)
-            got = np.interp(strain, ours[:, 0], ours[:, 1])
+            got = np.interp(strain, ours[:, 0] - 0.5 * ROW, ours[:, 1])
             print(f"strain {strain:.3f}: ours {got:.5f} MPa, theirs {want:.5f}, ratio {got / want:.4f}")
             if strain > 0.035:  # the start-up of the explicit run rings
                 self.assertLess(abs(got / want - 1.0), 0.04)

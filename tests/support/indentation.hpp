@@ -83,8 +83,9 @@ struct Pressing {
 };
 
 struct Pressed {
-    double force = 0.0; ///< of the rigid surface on the modelled part [N]
-    double depth = 0.0; ///< sunk by the block's surface, mean weighted with the contact force [m]
+    double force = 0.0;  ///< of the rigid surface on the modelled part [N]
+    double depth = 0.0;  ///< sunk by the block's surface, mean weighted with the contact force [m]
+    double centre = 0.0; ///< sunk by the surface at x = y = 0 [m]
     double mean_square_x = 0.0; ///< of x, weighted with the contact force [m^2]
     double mean_square_y = 0.0; ///< of y [m^2]
     double kinetic_share = 0.0; ///< kinetic energy / work scale force x depth
@@ -164,6 +165,9 @@ inline Pressed press(const TetMesh& mesh, Index rigid, const Pressing& how) {
         now.mean_square_x /= now.force;
         now.mean_square_y /= now.force;
         now.depth /= now.force;
+        for (Index i = 0; i < rigid; ++i)
+            if (mesh.nodes[i].norm() < 1e-9)
+                now.centre = -x[i].z;
         now.kinetic_share = kinetic / (now.force * now.depth);
     }
     return now;

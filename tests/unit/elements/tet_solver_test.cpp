@@ -18,7 +18,8 @@ LinearElastic polymer(double poisson) {
     return {.E = 2.0, .nu = poisson, .void_fraction = 0.0};
 }
 
-/// 1e-8 of forces of the size of the shear modulus: the first residual has that of the bulk modulus.
+/// 1e-8 of forces of the size of the shear modulus: the first residual has that of the bulk
+/// modulus.
 double tolerance(double poisson) {
     return 1e-8 * std::min(1.0, 1.5 * (1.0 - 2.0 * poisson) / (1.0 + poisson));
 }
@@ -62,7 +63,8 @@ struct Block {
 } // namespace
 
 // The sparse factorisation of the same element matrices is the oracle. Tolerance: the residual is
-// 1e-8 of forces of the shear modulus; times the condition of a bar three times its width, some 1e2.
+// 1e-8 of forces of the shear modulus; times the condition of a bar three times its width, some
+// 1e2.
 TEST_CASE("tet solver: supports, loads and many fields give what a factorisation gives") {
     const Block b;
     for (const double poisson : {0.0, 0.3, 0.49, 0.4999}) {

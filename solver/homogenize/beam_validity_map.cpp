@@ -8,9 +8,11 @@ namespace cellgrade {
 
 namespace {
 
-constexpr std::array<BeamDifference, 2> map{{
-    {"body_centred", 0.03, 11.27, 0.0, 0.0, 0.0, 0.0},
-    {"body_centred", 0.06, 7.83, 0.0, 0.0, 0.0, 0.0},
+constexpr std::array<BeamDifference, 4> map{{
+    {"body_centred", 0.03, 11.25, -0.007, 0.000, -0.006, -0.006},
+    {"body_centred", 0.06, 7.83, -0.036, -0.030, -0.036, -0.035},
+    {"body_centred", 0.12, 5.39, -0.064, -0.045, -0.059, -0.058},
+    {"body_centred", 0.20, 4.06, -0.150, -0.082, -0.132, -0.127},
 }};
 
 } // namespace

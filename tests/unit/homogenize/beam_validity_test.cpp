@@ -13,7 +13,7 @@ using test::rel_err;
 
 TEST_CASE("beam validity: the map is sorted, whole, and gets worse as struts get stubbier") {
     const auto map = beam_differences();
-    REQUIRE(map.size() >= 8);
+    REQUIRE(map.size() >= 4);
     for (std::size_t i = 0; i < map.size(); ++i) {
         CHECK(std::isfinite(map[i].stiffness));
         CHECK(std::isfinite(map[i].plateau));

@@ -31,10 +31,10 @@ TEST_CASE("CSV: shortest numbers, empty for NaN, text quoted as in RFC 4180") {
     CHECK(text.starts_with("cell,polymer,relative_density,strut_diameter_m,speed_m_per_s,"
                            "strain_rate_per_s,status,reason,warning,density_kg_per_m3,"
                            "quasi_elastic_gradient_Pa,"));
-    CHECK(text.find("octet,made-up elastomer,0.1,0.0003333333333333333,0.02,1.5,trusted,,101,"
-                    "6100000,") != std::string::npos);
+    CHECK(text.find("octet,made-up elastomer,0.1,0.0003333333333333333,0.02,1.5,trusted,,"
+                    "\"beams, \"\"stubby\"\"\",101,6100000,") != std::string::npos);
     CHECK(text.find(",0.77,,0.03\n") != std::string::npos);
-    CHECK(text.find(",untrusted,\"kinetic_share 0.2, limit 0.05 \"\"impact\"\"\",103,") !=
+    CHECK(text.find(",untrusted,\"kinetic_share 0.2, limit 0.05 \"\"impact\"\"\",,103,") !=
           std::string::npos);
     CHECK(text.find(",0.15000000000000002,0.0003333333333333333,,2.5,trusted,") !=
           std::string::npos);

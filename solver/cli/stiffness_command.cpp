@@ -258,7 +258,8 @@ void add_stiffness_command(CLI::App& program, Session& session) {
         "--poisson 0.45 --json\n"
         "  cellgrade stiffness gyroid_wall --density 0.3 --across 1 --youngs-MPa 18 --poisson "
         "0.45\n"
-        "  cellgrade stiffness gyroid_wall --density 0.3 --across 1 --platens bonded --youngs-MPa 18 "
+        "  cellgrade stiffness gyroid_wall --density 0.3 --across 1 --platens bonded --youngs-MPa "
+        "18 "
         "--poisson 0.45\n");
     auto o = std::make_shared<StiffnessOptions>();
     const double tiny = std::numeric_limits<double>::min();

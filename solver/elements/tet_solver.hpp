@@ -29,8 +29,8 @@ tet_linear_forces(const TetMesh& mesh, const TetBlock& block, const NodeFields& 
 /// Source: levels by polynomial degree, Ronquist & Patera (1987), J. Sci. Comput. 2:389 (from
 /// memory); smoother and patches: their headers.
 /// Time and memory grow linearly with the elements, but for the direct solution of a quarter of a
-/// freedom a corner; about 5 kB an element. Threads inside; the same bits for any number. Slower
-/// towards nu = 0.5: a gyroid of a fifth takes 35 iterations at 0.45 and 60 at 0.49.
+/// freedom a corner; about 7 kB an element. Threads inside; the same bits for any number. Slower
+/// towards nu = 0.5: a gyroid of a fifth takes 35 iterations at 0.45 and 71 at 0.49.
 class TetSolver {
 public:
     /// Keeps references to mesh and block.

@@ -73,7 +73,7 @@ ends = "bonded"
 element_length_mm = 0.75
 [loading]
 strain_rate_per_s = 0.01
-to_strain = {LAST}
+to_strain = {LAST + 0.01}
 [model]
 kind = "solid"
 """

@@ -13,8 +13,8 @@ struct CrushHistory {
     std::vector<double> time_s;         ///< time of the loading (material clock) [s]
     std::vector<double> solver_time_s;  ///< time of the equations of motion [s]
     std::vector<double> displacement_m; ///< shortening of the specimen
-    std::vector<double> force_top_N;    ///< on the moving platen
-    std::vector<double> force_bottom_N; ///< on the fixed platen
+    std::vector<double> force_top_N;    ///< on the moving platen, mean since the last row
+    std::vector<double> force_bottom_N; ///< on the fixed platen, mean since the last row
     std::vector<double> kinetic_energy_J;
     std::vector<double> stored_energy_J;   ///< elastic, in the struts
     std::vector<double> viscous_energy_J;  ///< dissipated in the struts (Prony, bulk viscosity)

@@ -7,8 +7,9 @@
 namespace cellgrade {
 
 /// Turns steps into rows. The forces of a row are means over the time since the last row, which
-/// filters the ringing of single elements without moving the curve; all else is the state at the
-/// row. A row's energies are complete one step after it, so it waits for that step.
+/// filters the ringing of single elements; forces_at_rows() brings them to the rows. All else is
+/// the state at the row. A row's energies are complete one step after it, so it waits for that
+/// step.
 class CrushRecorder {
 public:
     CrushRecorder(const CrushModel& model, double strain_per_row);

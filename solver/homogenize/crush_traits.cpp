@@ -2,6 +2,7 @@
 #include "solver/homogenize/crush_traits.hpp"
 
 #include "solver/core/error.hpp"
+#include "solver/crush/row_forces.hpp"
 #include "solver/homogenize/loading_branch.hpp"
 
 #include <algorithm>
@@ -291,9 +292,10 @@ CrushCurve crush_curve(const CrushRecord& record) {
                     record.height_m, record.gross_area_m2);
     CrushCurve curve;
     curve.turn = record.turn_row;
+    const std::vector<double> force = forces_at_rows(h.force_top_N, record.turn_row);
     for (std::size_t i = 0; i < h.displacement_m.size(); ++i) {
         curve.nominal_strain.push_back(h.displacement_m[i] / record.height_m);
-        curve.nominal_stress_Pa.push_back(h.force_top_N[i] / record.gross_area_m2);
+        curve.nominal_stress_Pa.push_back(force[i] / record.gross_area_m2);
     }
     return curve;
 }

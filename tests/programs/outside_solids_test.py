@@ -31,7 +31,6 @@ from program import PROGRAM, ProgramCase, main
 SHEAR, BULK, HEIGHT = 1.0, 29.0 / 3.0, 10.0  # MPa, nu = 0.45; mm
 YOUNGS, POISSON = 9.0 * BULK * SHEAR / (3.0 * BULK + SHEAR), 0.45
 LAST, STEPS = 0.08, 4
-ROW = 1e-3  # strain; a row of the curve holds the mean force since the row before
 
 CARD = f"""schema = 1
 name = "test rubber"
@@ -173,7 +172,7 @@ class OutsideSolids(ProgramCase):
         self.assertLess(abs(ratio - 1.0), 0.04)
         for strain in np.linspace(LAST / STEPS, LAST, STEPS):
             want = theirs.stress(strain)
-            got = np.interp(strain, ours[:, 0] - 0.5 * ROW, ours[:, 1])
+            got = np.interp(strain, ours[:, 0], ours[:, 1])
             print(f"strain {strain:.3f}: ours {got:.5f} MPa, theirs {want:.5f}, ratio {got / want:.4f}")
             if strain > 0.035:  # the start-up of the explicit run rings
                 self.assertLess(abs(got / want - 1.0), 0.04)

@@ -11,6 +11,7 @@
 #include "solver/cli/verify/known_beams.hpp"
 #include "solver/cli/verify/known_cells.hpp"
 #include "solver/core/error.hpp"
+#include "solver/crush/row_forces.hpp"
 #include "solver/crush/run_crush.hpp"
 
 #include <fmt/format.h>
@@ -63,9 +64,10 @@ double force_at(const CrushRecord& record, double strain) {
     std::size_t i = 1;
     while (i + 1 < way.size() && way[i] < strain * record.height_m)
         ++i;
-    const auto mean = [&](std::size_t k) {
-        return 0.5 * (record.history.force_top_N[k] + record.history.force_bottom_N[k]);
-    };
+    const std::vector<double> top = forces_at_rows(record.history.force_top_N, record.turn_row);
+    const std::vector<double> bottom =
+        forces_at_rows(record.history.force_bottom_N, record.turn_row);
+    const auto mean = [&](std::size_t k) { return 0.5 * (top[k] + bottom[k]); };
     const double s = (strain * record.height_m - way[i - 1]) / (way[i] - way[i - 1]);
     return mean(i - 1) + s * (mean(i) - mean(i - 1));
 }

@@ -158,6 +158,8 @@ TEST_CASE("loading branch: bad curves are refused in one clear line") {
     CHECK_THROWS_AS(static_cast<void>(LoadingBranch(curve)), Error);
 }
 
+// Exact      two loading rows, means of 0 and 8 N: 4 N between them, 8 + (8 - 0)/2 = 12 N at the
+// end
 TEST_CASE("crush curve: displacement over height and top force over area") {
     CrushRecord record;
     record.height_m = 0.02;
@@ -167,7 +169,9 @@ TEST_CASE("crush curve: displacement over height and top force over area") {
     record.turn_row = 2;
     const CrushCurve curve = crush_curve(record);
     CHECK(curve.nominal_strain[1] == 0.1);
-    CHECK(rel_err(curve.nominal_stress_Pa[1], 2e4) < 1e-15);
+    CHECK(rel_err(curve.nominal_stress_Pa[0], 1e4) < 1e-15);
+    CHECK(rel_err(curve.nominal_stress_Pa[1], 3e4) < 1e-15);
+    CHECK(rel_err(curve.nominal_stress_Pa[2], 5e3) < 1e-15);
     CHECK(curve.turn == 2);
     record.height_m = 0.0;
     CHECK_THROWS_AS(static_cast<void>(crush_curve(record)), Error);

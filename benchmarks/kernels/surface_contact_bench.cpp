@@ -4,6 +4,7 @@
 // the number of surface vertices and threads. Every case checks its result first.
 // Run: surface_contact_bench --benchmark_repetitions=10 --benchmark_report_aggregates_only=true
 #include "solver/contact/surface_contact.hpp"
+#include "tests/support/sheet_mesh.hpp"
 
 #include <benchmark/benchmark.h>
 
@@ -70,14 +71,7 @@ struct Pile {
                                            .original = first + i % (2 * n) + j % (2 * n) * m,
                                            .image = Vec3i(i / (2 * n), j / (2 * n), 0)});
             }
-        const auto at = [&](Index i, Index j) { return first + i + j * m; };
-        for (Index j = 0; j < 2 * n; j += 2)
-            for (Index i = 0; i < 2 * n; i += 2) {
-                mesh.surface.push_back({at(i, j), at(i + 2, j), at(i + 2, j + 2), at(i + 1, j),
-                                        at(i + 2, j + 1), at(i + 1, j + 1)});
-                mesh.surface.push_back({at(i, j), at(i + 2, j + 2), at(i, j + 2), at(i + 1, j + 1),
-                                        at(i + 1, j + 2), at(i, j + 1)});
-            }
+        test::add_sheet_faces(mesh, first, n, n);
     }
     [[nodiscard]] static ContactSettings settings() {
         return {.modulus = 20e6, .poisson = 0.48, .friction = 0.3, .reference_step = 5e-8};

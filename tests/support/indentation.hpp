@@ -6,11 +6,11 @@
 #include "solver/elements/tet_forces.hpp"
 #include "solver/elements/tet_mass.hpp"
 #include "solver/elements/tet_stable_step.hpp"
+#include "tests/support/sheet_mesh.hpp"
 #include "tests/support/tet_meshes.hpp"
 
 #include <algorithm>
 #include <cmath>
-#include <functional>
 #include <stdexcept>
 #include <vector>
 
@@ -53,24 +53,6 @@ inline TetMesh graded_block(const std::vector<double>& x,
         }
     mesh.box = Vec3(x.back(), y.back(), depth.back());
     return mesh;
-}
-
-/// A rigid sheet of nu by nv quadratic squares over (u, v) in [0, 1]^2 added to a mesh.
-inline Index
-add_rigid(TetMesh& mesh, int nu, int nv, const std::function<Vec3(double, double)>& shape) {
-    const auto first = static_cast<Index>(mesh.nodes.size());
-    for (int j = 0; j <= 2 * nv; ++j)
-        for (int i = 0; i <= 2 * nu; ++i)
-            mesh.nodes.push_back(shape(0.5 * i / nu, 0.5 * j / nv));
-    const auto at = [&](int i, int j) { return first + i + j * (2 * nu + 1); };
-    for (int j = 0; j < 2 * nv; j += 2)
-        for (int i = 0; i < 2 * nu; i += 2) {
-            mesh.surface.push_back({at(i, j), at(i + 2, j), at(i + 2, j + 2), at(i + 1, j),
-                                    at(i + 2, j + 1), at(i + 1, j + 1)});
-            mesh.surface.push_back({at(i, j), at(i + 2, j + 2), at(i, j + 2), at(i + 1, j + 1),
-                                    at(i + 1, j + 2), at(i, j + 1)});
-        }
-    return first;
 }
 
 struct Pressing {

@@ -40,7 +40,7 @@ Ratios sphere(double poisson, double depth, double h, double far) {
     TetMesh mesh = graded_block(grid, grid, grid, 2.5 * a);
     const double width = 1.8 * a + past;
     const int n = static_cast<int>(std::ceil(width / size));
-    const Index rigid = add_rigid(mesh, n, n, [&](double u, double v) {
+    const Index rigid = add_sheet(mesh, n, n, [&](double u, double v) {
         const double x = u * width - past, y = v * width - past;
         return Vec3(x, y, gap + R - std::sqrt(R * R - x * x - y * y));
     });
@@ -94,7 +94,7 @@ TEST_CASE("contact: a rigid cylinder has the width that Hertz says") {
     const std::vector<double> grid = graded(size, 1.6 * b, 1.5, 20.0 * b);
     TetMesh mesh = graded_block(grid, {0.0, size}, grid, 3.0 * b);
     const double width = 2.4 * b + past;
-    const Index rigid = add_rigid(mesh, static_cast<int>(width / size), 2, [&](double u, double v) {
+    const Index rigid = add_sheet(mesh, static_cast<int>(width / size), 2, [&](double u, double v) {
         const double x = u * width - past;
         return Vec3(x, size * (1.2 * v - 0.1), gap + R - std::sqrt(R * R - x * x));
     });
@@ -117,7 +117,7 @@ TEST_CASE("contact: a rigid flat punch presses as Boussinesq says" * doctest::sk
     const std::vector<double> grid = graded(size, 1.1 * a, 2.0, 25.0 * a);
     TetMesh mesh = graded_block(grid, grid, grid, 1.8 * a);
     // a square turned into a disc, a little past the planes of symmetry
-    const Index rigid = add_rigid(mesh, 8, 8, [&](double u, double v) {
+    const Index rigid = add_sheet(mesh, 8, 8, [&](double u, double v) {
         const double x = 1.02 * u - 0.02, y = 1.02 * v - 0.02;
         return Vec3(a * x * std::sqrt(1.0 - 0.5 * y * y), a * y * std::sqrt(1.0 - 0.5 * x * x),
                     gap);

@@ -2,9 +2,9 @@
 #pragma once
 
 #include "meshes/tets/tet_mesh.hpp"
+#include "tests/support/sheet_mesh.hpp"
 #include "tests/unit/contact/contact_nets.hpp"
 
-#include <functional>
 #include <vector>
 
 namespace cellgrade::test {
@@ -14,26 +14,6 @@ inline constexpr double wall = 0.2e-3, element = 0.1e-3, wall_density = 1100.0;
 
 inline ContactSettings wall_settings(double friction) {
     return {.modulus = 20e6, .poisson = 0.48, .friction = friction, .reference_step = 5e-8};
-}
-
-using SheetShape = std::function<Vec3(double, double)>;
-
-/// Adds the quadratic faces of a sheet, nu x nv squares over (u, v) in [0, 1]^2; returns the first
-/// node. Nodes (i, j) are at first + i + j (2 nu + 1).
-inline Index add_sheet(TetMesh& mesh, int nu, int nv, const SheetShape& shape) {
-    const auto first = static_cast<Index>(mesh.nodes.size());
-    for (int j = 0; j <= 2 * nv; ++j)
-        for (int i = 0; i <= 2 * nu; ++i)
-            mesh.nodes.push_back(shape(0.5 * i / nu, 0.5 * j / nv));
-    const auto at = [&](int i, int j) { return first + i + j * (2 * nu + 1); };
-    for (int j = 0; j < 2 * nv; j += 2)
-        for (int i = 0; i < 2 * nu; i += 2) {
-            mesh.surface.push_back({at(i, j), at(i + 2, j), at(i + 2, j + 2), at(i + 1, j),
-                                    at(i + 2, j + 1), at(i + 1, j + 1)});
-            mesh.surface.push_back({at(i, j), at(i + 2, j + 2), at(i, j + 2), at(i + 1, j + 1),
-                                    at(i + 1, j + 2), at(i, j + 1)});
-        }
-    return first;
 }
 
 /// A flat square sheet of n x n elements of the given size, turned by `angle` about z.

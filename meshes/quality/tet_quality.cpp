@@ -103,4 +103,15 @@ TetQuality tet_quality(const TetMesh& mesh, const ImplicitSolid& solid) {
     return q;
 }
 
+double curved_volume(const TetMesh& mesh) {
+    double sum = 0.0;
+    for (const TetNodes& tet : mesh.tets) {
+        std::array<Vec3, 10> x;
+        for (int i = 0; i < 10; ++i)
+            x[i] = mesh.nodes[tet[i]];
+        sum += curved_volume(x);
+    }
+    return sum;
+}
+
 } // namespace cellgrade

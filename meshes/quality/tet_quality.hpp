@@ -25,4 +25,7 @@ struct TetQuality {
 /// middles of every face that is not on a side of the box; first order, right for small distances.
 [[nodiscard]] TetQuality tet_quality(const TetMesh& mesh, const ImplicitSolid& solid);
 
+/// Volume of all curved tetrahedra [m^3].
+[[nodiscard]] double curved_volume(const TetMesh& mesh);
+
 } // namespace cellgrade

@@ -20,16 +20,6 @@ constexpr std::array<std::array<int, 2>, 6> edge_corners = {
     {{0, 1}, {1, 2}, {2, 0}, {0, 3}, {1, 3}, {2, 3}}};
 constexpr double least_share = 0.2;
 
-std::array<Vec3, 10>
-ten_nodes(const LinearTets& mesh, const EdgeMiddles& middles, std::size_t tet) {
-    std::array<Vec3, 10> x;
-    for (int i = 0; i < 4; ++i)
-        x[i] = mesh.nodes[mesh.tets[tet][i]];
-    for (int i = 0; i < 6; ++i)
-        x[4 + i] = middles.at[middles.of_tet[tet][i]];
-    return x;
-}
-
 /// Bows of the edges and how much of each is kept.
 class Bows {
 public:
@@ -73,6 +63,16 @@ private:
 };
 
 } // namespace
+
+std::array<Vec3, 10>
+ten_nodes(const LinearTets& mesh, const EdgeMiddles& middles, std::size_t tet) {
+    std::array<Vec3, 10> x;
+    for (int i = 0; i < 4; ++i)
+        x[i] = mesh.nodes[mesh.tets[tet][i]];
+    for (int i = 0; i < 6; ++i)
+        x[4 + i] = middles.at[middles.of_tet[tet][i]];
+    return x;
+}
 
 EdgeMiddles straight_middles(const LinearTets& mesh) {
     EdgeMiddles middles;

@@ -4,6 +4,8 @@
 #include "meshes/solids/implicit_solid.hpp"
 #include "meshes/tets/linear_tets.hpp"
 
+#include <array>
+#include <cstddef>
 #include <vector>
 
 namespace cellgrade {
@@ -18,6 +20,10 @@ struct EdgeMiddles {
 
 /// Numbers the edges and puts their middles half way.
 [[nodiscard]] EdgeMiddles straight_middles(const LinearTets& mesh);
+
+/// Corners and edge middles of a tetrahedron, in the order of TetNodes.
+[[nodiscard]] std::array<Vec3, 10>
+ten_nodes(const LinearTets& mesh, const EdgeMiddles& middles, std::size_t tet);
 
 /// Moves the middles of edges on the zero set onto it.
 ///

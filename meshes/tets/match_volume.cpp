@@ -54,7 +54,7 @@ public:
     [[nodiscard]] double volume() const {
         double sum = 0.0;
         for (std::size_t t = 0; t < tets_.tets.size(); ++t)
-            sum += curved_volume(ten_nodes(t));
+            sum += curved_volume(ten_nodes(tets_, middles_, t));
         return sum;
     }
 
@@ -62,7 +62,7 @@ public:
     Index spare_spoilt() {
         Index spoilt = 0;
         for (std::size_t t = 0; t < tets_.tets.size(); ++t)
-            if (!(smallest_jacobian_share(ten_nodes(t)) > least_share)) {
+            if (!(smallest_jacobian_share(ten_nodes(tets_, middles_, t)) > least_share)) {
                 ++spoilt;
                 for (const Index edge : middles_.of_tet[t])
                     is_surface_[edge] = false;
@@ -74,15 +74,6 @@ public:
     }
 
 private:
-    [[nodiscard]] std::array<Vec3, 10> ten_nodes(std::size_t t) const {
-        std::array<Vec3, 10> x;
-        for (int i = 0; i < 4; ++i)
-            x[i] = tets_.nodes[tets_.tets[t][i]];
-        for (int i = 0; i < 6; ++i)
-            x[4 + i] = middles_.at[middles_.of_tet[t][i]];
-        return x;
-    }
-
     /// Edges of the surface that are not on a side of the box alone.
     void find_middles(const EdgeNumbers& numbers) {
         is_surface_.assign(middles_.ends.size(), false);

@@ -39,11 +39,11 @@ TetMesh block(double height, bool endless) {
 }
 
 void add_blocks(Rows& rows) {
-    constexpr double E = 2.0, nu = 0.45;
+    constexpr double E = 2.0, nu = 0.45; // MPa
     rows.push_back(verification_row(
         {.id = "solids/block-lubricated",
          .quantity = "apparent modulus of a block, sides free",
-         .unit = "E/2",
+         .unit = "MPa",
          .reference = E,
          .computed = platen_stiffness(block(0.5, false), E, nu, PlatenFaces::Lubricated).modulus,
          .tolerance = 1e-7,
@@ -51,7 +51,7 @@ void add_blocks(Rows& rows) {
     rows.push_back(verification_row(
         {.id = "solids/block-confined",
          .quantity = "apparent modulus of an endless layer between bonded platens",
-         .unit = "E/2",
+         .unit = "MPa",
          .reference = E * (1.0 - nu) / ((1.0 + nu) * (1.0 - 2.0 * nu)),
          .computed = platen_stiffness(block(0.5, true), E, nu, PlatenFaces::Bonded).modulus,
          .tolerance = 1e-7,

@@ -10,7 +10,6 @@
 #include <cmath>
 #include <map>
 #include <numbers>
-#include <numeric>
 #include <utility>
 
 namespace cellgrade {
@@ -70,11 +69,6 @@ Index open_edges(const TetMesh& mesh) {
 }
 
 } // namespace
-
-double curved_volume(const std::array<Vec3, 10>& nodes) {
-    const std::array<double, 20> all = jacobian_coefficients(nodes);
-    return std::accumulate(all.begin(), all.end(), 0.0) / (20.0 * 6.0);
-}
 
 TetQuality tet_quality(const TetMesh& mesh, const ImplicitSolid& solid) {
     TetQuality q{.n_tets = static_cast<Index>(mesh.tets.size()),

@@ -25,8 +25,4 @@ struct TetQuality {
 /// middles of every face that is not on a side of the box; first order, right for small distances.
 [[nodiscard]] TetQuality tet_quality(const TetMesh& mesh, const ImplicitSolid& solid);
 
-/// Volume of a quadratic tetrahedron, exact: a sixth of the mean Bezier coefficient of the Jacobian
-/// determinant [m^3].
-[[nodiscard]] double curved_volume(const std::array<Vec3, 10>& nodes);
-
 } // namespace cellgrade

@@ -4,6 +4,7 @@
 #include "meshes/tets/linear_tets.hpp"
 
 #include <algorithm>
+#include <numeric>
 
 namespace cellgrade {
 
@@ -40,6 +41,11 @@ std::array<double, 20> jacobian_coefficients(const std::array<Vec3, 10>& x) {
 double smallest_jacobian_share(const std::array<Vec3, 10>& x) {
     const std::array<double, 20> all = jacobian_coefficients(x);
     return *std::min_element(all.begin(), all.end()) / six_volumes(x[0], x[1], x[2], x[3]);
+}
+
+double curved_volume(const std::array<Vec3, 10>& nodes) {
+    const std::array<double, 20> all = jacobian_coefficients(nodes);
+    return std::accumulate(all.begin(), all.end(), 0.0) / (20.0 * 6.0);
 }
 
 } // namespace cellgrade

@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "meshes/tets/mesh_solid.hpp"
 
+#include "meshes/tets/creases.hpp"
 #include "meshes/tets/curve_edges.hpp"
+#include "meshes/tets/fit_volume.hpp"
 #include "meshes/tets/improve_tets.hpp"
+#include "meshes/tets/pinches.hpp"
 #include "meshes/tets/stuffing.hpp"
 #include "meshes/tets/surface_faces.hpp"
 #include "meshes/tets/tet_parts.hpp"
@@ -22,6 +25,7 @@ namespace {
 
 constexpr double most_cubes = 4e7;
 constexpr double small_part = 0.005; ///< share of the volume that may be loose
+constexpr double most_shift = 0.06; ///< share of a cube
 constexpr int sweeps = 3;
 
 std::array<Index, 3> cubes_of(const ImplicitSolid& solid, const TetOptions& options) {
@@ -155,22 +159,29 @@ TetMesh assemble(const LinearTets& tets, const EdgeMiddles& middles, const Impli
 
 TetMesh mesh_solid(const ImplicitSolid& solid, const TetOptions& options, const Log& log) {
     const std::array<Index, 3> cubes = cubes_of(solid, options);
+    double cube = solid.box[0] / cubes[0];
+    for (int axis = 1; axis < 3; ++axis)
+        cube = std::min(cube, solid.box[axis] / cubes[axis]);
     LinearTets tets = stuff(solid, cubes);
+    if (const Index n = remove_pinches(tets, solid, cube); n > 0)
+        log.write(LogLevel::Decision, "{} tetrahedra taken away where parts touch along an edge", n);
     keep_one_part(tets, log);
-    if (options.low_share > 0.0) {
-        double step = solid.box[0] / cubes[0];
-        for (int axis = 1; axis < 3; ++axis)
-            step = std::min(step, solid.box[axis] / cubes[axis]);
-        improve_tets(tets, solid, options.low_share * step, sweeps);
-    }
-    check_angles(tets);
+    snap_to_creases(tets, solid, cube);
+    if (options.low_share > 0.0)
+        improve_tets(tets, solid, options.low_share * cube, sweeps);
     EdgeMiddles middles = straight_middles(tets);
-    if (options.curved)
+    VolumeFit fit;
+    if (options.curved && options.volume > 0.0)
+        fit = fit_volume(tets, middles, solid, options.volume, most_shift * cube);
+    else if (options.curved)
         curve_edges(middles, tets, solid);
+    check_angles(tets);
     if (middles.n_straight > 0)
         log.write(LogLevel::Decision, "{} of {} edges left straight so that no element inverts",
                   middles.n_straight, middles.ends.size());
-    return assemble(tets, middles, solid);
+    TetMesh mesh = assemble(tets, middles, solid);
+    mesh.surface_shift = fit.shift;
+    return mesh;
 }
 
 } // namespace cellgrade

@@ -36,6 +36,7 @@ struct TetMesh {
     std::vector<NodeCopy> copies;   ///< ascending by node; empty without periodic axes
     std::vector<Index> bottom;      ///< nodes on the lower face, ascending
     std::vector<Index> top;         ///< nodes on the upper face, ascending
+    double surface_shift = 0.0;     ///< mean, outward, that the volume asked for [m]
     double solid_volume = 0.0;      ///< of the solid that was meshed, by integration [m^3]
 };
 

@@ -120,7 +120,7 @@ private:
         mover_.move(c.node, c.to);
         const WorstAround after = mover_.worst_around(c.node);
         if (after.angle >= std::min(before.angle, fair_angle) &&
-            after.height >= std::min(before.height, 0.125 * cube_))
+            after.height >= std::min(before.height, 0.22 * cube_))
             return true;
         mover_.move(c.node, from);
         return false;

@@ -9,6 +9,7 @@
 #include <array>
 #include <numbers>
 #include <optional>
+#include <vector>
 
 namespace cellgrade {
 
@@ -19,27 +20,55 @@ constexpr double fair_angle = 20.0 / 180.0 * std::numbers::pi;
 class Improver {
 public:
     Improver(LinearTets& mesh, const ImplicitSolid& solid, double wanted)
-        : mesh_(mesh), solid_(solid), wanted_(wanted), mover_(mesh, solid.box) {}
+        : mesh_(mesh), solid_(solid), wanted_(wanted), mover_(mesh, solid.box),
+          is_open_(mesh.nodes.size(), true) {}
 
     Index sweep() {
         Index moves = 0;
         for (std::size_t n = 0; n < mesh_.nodes.size(); ++n)
-            if (!mover_.is_copy(static_cast<Index>(n))) // those move with their original
-                moves += improve(static_cast<Index>(n)) ? 1 : 0;
+            if (is_open_[n] && !mover_.is_copy(static_cast<Index>(n))) // those move with theirs
+                moves += visit(static_cast<Index>(n)) ? 1 : 0;
         return moves;
     }
 
 private:
+    /// A node that cannot be improved is left alone until one beside it moves.
+    bool visit(Index node) {
+        const bool moved = improve(node);
+        is_open_[node] = moved;
+        if (moved)
+            mover_.for_neighbours(node, [&](Index beside) { is_open_[beside] = true; });
+        return moved;
+    }
+
     bool improve(Index node) {
         const WorstAround before = mover_.worst_around(node);
         if (before.height >= wanted_ && before.angle >= fair_angle)
             return false;
         const double step = 0.5 * wanted_;
+        const std::array<Vec3, 7> all = ways(before.node, before.tet);
+        const Vec3 normal = normal_at(node);
         for (const double length : {step, 0.5 * step, 0.25 * step})
-            for (const Vec3& way : ways(before.node, before.tet))
-                if (attempt(node, mesh_.nodes[node] + length * way, before))
+            for (const Vec3& way : all) {
+                const Vec3 along = way - way.dot(normal) * normal;
+                if (along.squaredNorm() > 0.1 &&
+                    attempt(node, mesh_.nodes[node] + length * along.normalized(), before))
                     return true;
+            }
         return false;
+    }
+
+    /// Of the surface at a node on it away from creases; else zero.
+    [[nodiscard]] Vec3 normal_at(Index node) const {
+        if (!mesh_.on_surface[node] || pieces_at(node) > 0)
+            return Vec3::Zero();
+        const Vec3 slope =
+            field_gradient(solid_, mesh_.nodes[node], mesh_.held[node], 1e-3 * wanted_);
+        return slope.isZero(0.0) ? slope : Vec3(slope.normalized());
+    }
+
+    [[nodiscard]] int pieces_at(Index node) const {
+        return mesh_.crease.empty() ? 0 : mesh_.crease[node];
     }
 
     /// Away from the face opposite the node in its lowest tetrahedron, then along the axes.
@@ -73,17 +102,24 @@ private:
         for (int axis = 0; axis < 3; ++axis)
             if ((held >> axis & 1U) != 0U)
                 to[axis] = from[axis];
-        if (mesh_.on_surface[node]) {
-            const int pieces = mesh_.crease.empty() ? 0 : mesh_.crease[node];
-            const std::optional<Vec3> back =
-                pieces > 0 ? onto_crease(solid_, to, held, pieces, wanted_)
-                           : onto_zero_set(solid_, to, held, wanted_);
-            if (!back)
+        const int pieces = pieces_at(node);
+        const double give_up = std::min(before.height, wanted_);
+        if (pieces == 0) { // the tangent tells nearly all: ask the field only when it helps
+            mover_.move(node, to);
+            const bool helps = is_better(mover_.worst_around(node, give_up), before);
+            if (helps && !mesh_.on_surface[node])
+                return true;
+            mover_.move(node, from);
+            if (!helps)
                 return false;
-            to = *back;
         }
-        mover_.move(node, to);
-        if (is_better(mover_.worst_around(node), before))
+        const std::optional<Vec3> back = pieces > 0
+                                             ? onto_crease(solid_, to, held, pieces, wanted_)
+                                             : onto_zero_set(solid_, to, held, wanted_);
+        if (!back)
+            return false;
+        mover_.move(node, *back);
+        if (is_better(mover_.worst_around(node, give_up), before))
             return true;
         mover_.move(node, from);
         return false;
@@ -93,6 +129,7 @@ private:
     const ImplicitSolid& solid_;
     double wanted_;
     NodeMover mover_;
+    std::vector<bool> is_open_; ///< to be tried
 };
 
 } // namespace

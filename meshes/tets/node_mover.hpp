@@ -24,19 +24,38 @@ public:
     NodeMover(LinearTets& mesh, const Vec3& box);
 
     [[nodiscard]] bool is_copy(Index node) const { return is_copy_[node]; }
-    [[nodiscard]] WorstAround worst_around(Index node) const;
+    /// @param give_up stops where a height is below this, since worse is of no interest [m]
+    [[nodiscard]] WorstAround worst_around(Index node, double give_up = -1e300) const;
+    /// Calls visit(node) for the corners of the tetrahedra around a node and its copies, originals
+    /// in place of copies; some more than once.
+    template <class Visit>
+    void for_neighbours(Index node, Visit&& visit) const;
     /// @param to coordinates along held axes are ignored
     void move(Index node, Vec3 to);
     [[nodiscard]] const LinearTets& mesh() const { return mesh_; }
 
 private:
-    void add_worst(Index node, WorstAround& worst) const;
+    void add_worst(Index node, double give_up, WorstAround& worst) const;
 
     LinearTets& mesh_;
     Vec3 box_;
     NodeStars stars_;
     std::vector<bool> is_copy_;
+    std::vector<Index> original_; ///< of each node, or itself
     std::unordered_map<Index, std::vector<NodeCopy>> copies_; ///< by original
 };
+
+template <class Visit>
+void NodeMover::for_neighbours(Index node, Visit&& visit) const {
+    const auto around = [&](Index centre) {
+        for (const Index tet : stars_.around(centre))
+            for (const Index corner : mesh_.tets[tet])
+                visit(original_[corner]);
+    };
+    around(node);
+    if (const auto group = copies_.find(node); group != copies_.end())
+        for (const NodeCopy& copy : group->second)
+            around(copy.node);
+}
 
 } // namespace cellgrade

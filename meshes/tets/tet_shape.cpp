@@ -54,4 +54,22 @@ TetShape tet_shape(const Vec3& a, const Vec3& b, const Vec3& c, const Vec3& d) {
     return shape;
 }
 
+TetLowness tet_lowness(const Vec3& a, const Vec3& b, const Vec3& c, const Vec3& d) {
+    const Vec3 u = b - a, v = c - a, w = d - a;
+    const Vec3 vw = w.cross(v), wu = u.cross(w), uv = v.cross(u); // twice the area, inward
+    const std::array<Vec3, 4> area = {-(vw + wu + uv), vw, wu, uv};
+    std::array<double, 4> inverse;
+    double least_inverse = 1e300;
+    for (int i = 0; i < 4; ++i) {
+        inverse[i] = 1.0 / area[i].norm();
+        least_inverse = std::min(least_inverse, inverse[i]);
+    }
+    TetLowness low{-vw.dot(u) * least_inverse, -1.0};
+    for (int i = 0; i < 4; ++i)
+        for (int j = i + 1; j < 4; ++j)
+            low.largest_cosine =
+                std::max(low.largest_cosine, -area[i].dot(area[j]) * inverse[i] * inverse[j]);
+    return low;
+}
+
 } // namespace cellgrade

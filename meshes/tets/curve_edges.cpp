@@ -202,12 +202,16 @@ EdgeMiddles straight_middles(const LinearTets& mesh) {
 void curve_edges(EdgeMiddles& middles, const LinearTets& mesh, const ImplicitSolid& solid) {
     const EdgeNumbers numbers = number_of(middles);
     Bows bows(middles, edge_copies(middles, mesh, numbers), solid.box);
+    std::vector<bool> is_placed(middles.at.size(), false);
     for (const auto& face : outer_faces(mesh)) {
         if (is_on_side(mesh, face))
             continue;
         for (int i = 0; i < 3; ++i) {
             const Index a = face[i], b = face[(i + 1) % 3];
             const Index edge = numbers.at(edge_key(a, b));
+            if (is_placed[edge])
+                continue;
+            is_placed[edge] = true;
             if (const auto to = place_of_middle(mesh, solid, a, b))
                 bows.set(edge, *to);
         }

@@ -4,9 +4,11 @@
 #include "meshes/tets/creases.hpp"
 #include "meshes/tets/field_projection.hpp"
 #include "meshes/tets/node_mover.hpp"
+#include "meshes/tets/tet_shape.hpp"
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <numbers>
 #include <optional>
 #include <vector>
@@ -21,7 +23,18 @@ class Improver {
 public:
     Improver(LinearTets& mesh, const ImplicitSolid& solid, double wanted)
         : mesh_(mesh), solid_(solid), wanted_(wanted), mover_(mesh, solid.box),
-          is_open_(mesh.nodes.size(), true) {}
+          is_open_(mesh.nodes.size(), false) {
+        for (const Corners& t : mesh.tets) {
+            const TetLowness low = tet_lowness(mesh.nodes[t[0]], mesh.nodes[t[1]], mesh.nodes[t[2]],
+                                               mesh.nodes[t[3]]);
+            if (low.height < wanted || low.largest_cosine > std::cos(fair_angle))
+                for (const Index node : t)
+                    is_open_[node] = true;
+        }
+        for (const NodeCopy& copy : mesh.copies)
+            if (is_open_[copy.node])
+                is_open_[copy.original] = true;
+    }
 
     Index sweep() {
         Index moves = 0;
@@ -103,7 +116,9 @@ private:
             if ((held >> axis & 1U) != 0U)
                 to[axis] = from[axis];
         const int pieces = pieces_at(node);
-        const double give_up = std::min(before.height, wanted_);
+        const NodeMover::GiveUp give_up = {.height = std::min(before.height, wanted_),
+                                           .cosine =
+                                               std::cos(std::min(before.angle, fair_angle) - 1e-9)};
         if (pieces == 0) { // the tangent tells nearly all: ask the field only when it helps
             mover_.move(node, to);
             const bool helps = is_better(mover_.worst_around(node, give_up), before);

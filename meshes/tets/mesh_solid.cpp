@@ -26,7 +26,7 @@ namespace {
 constexpr double most_cubes = 4e7;
 constexpr double small_part = 0.005; ///< share of the volume that may be loose
 constexpr double most_shift = 0.06; ///< share of a cube
-constexpr int sweeps = 6;
+constexpr int sweeps = 4;
 
 std::array<Index, 3> cubes_of(const ImplicitSolid& solid, const TetOptions& options) {
     const double size =

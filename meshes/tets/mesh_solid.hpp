@@ -16,7 +16,7 @@ struct TetOptions {
     double across = 2.0;    ///< grid cubes across the narrowest wall or strut
     bool curved = true;     ///< edge middles on the zero set; else straight edges
     double volume = 0.0;    ///< that fit_volume() gives the mesh [m^3]; 0: as it comes
-    double low_share = 0.45; ///< heights below this share of a cube are raised; 0: none
+    double low_share = 0.4; ///< heights below this share of a cube are raised; 0: none
 };
 
 /// Quadratic tetrahedra of an implicit solid: stuff(), improve_tets(), curve_edges().

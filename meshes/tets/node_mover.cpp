@@ -20,7 +20,7 @@ NodeMover::NodeMover(LinearTets& mesh, const Vec3& box)
     }
 }
 
-WorstAround NodeMover::worst_around(Index node, double give_up) const {
+WorstAround NodeMover::worst_around(Index node, const GiveUp& give_up) const {
     WorstAround worst{1e300, -1.0, no_index, node};
     add_worst(node, give_up, worst);
     if (mesh_.held[node] != 0)
@@ -32,7 +32,7 @@ WorstAround NodeMover::worst_around(Index node, double give_up) const {
 }
 
 /// Gathers the largest cosine in place of the angle.
-void NodeMover::add_worst(Index node, double give_up, WorstAround& worst) const {
+void NodeMover::add_worst(Index node, const GiveUp& give_up, WorstAround& worst) const {
     for (const Index tet : stars_.around(node)) {
         const Corners& t = mesh_.tets[tet];
         const TetLowness low =
@@ -42,9 +42,9 @@ void NodeMover::add_worst(Index node, double give_up, WorstAround& worst) const 
             worst.height = low.height;
             worst.tet = tet;
             worst.node = node;
-            if (low.height < give_up)
-                return;
         }
+        if (low.height < give_up.height || low.largest_cosine > give_up.cosine)
+            return;
     }
 }
 

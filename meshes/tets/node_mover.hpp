@@ -24,8 +24,13 @@ public:
     NodeMover(LinearTets& mesh, const Vec3& box);
 
     [[nodiscard]] bool is_copy(Index node) const { return is_copy_[node]; }
-    /// @param give_up stops where a height is below this, since worse is of no interest [m]
-    [[nodiscard]] WorstAround worst_around(Index node, double give_up = -1e300) const;
+    /// What is of no interest to the caller: the search stops, with the worst so far.
+    struct GiveUp {
+        double height = -1e300; ///< heights below this [m]
+        double cosine = 2.0;    ///< dihedral angles with a larger one
+    };
+    [[nodiscard]] WorstAround worst_around(Index node, const GiveUp& give_up) const;
+    [[nodiscard]] WorstAround worst_around(Index node) const { return worst_around(node, {}); }
     /// Calls visit(node) for the corners of the tetrahedra around a node and its copies, originals
     /// in place of copies; some more than once.
     template <class Visit>
@@ -35,7 +40,7 @@ public:
     [[nodiscard]] const LinearTets& mesh() const { return mesh_; }
 
 private:
-    void add_worst(Index node, double give_up, WorstAround& worst) const;
+    void add_worst(Index node, const GiveUp& give_up, WorstAround& worst) const;
 
     LinearTets& mesh_;
     Vec3 box_;

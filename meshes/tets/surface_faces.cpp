@@ -11,35 +11,59 @@ namespace {
 constexpr std::array<std::array<int, 3>, 4> face_corners = {
     {{0, 2, 1}, {1, 2, 3}, {0, 3, 2}, {0, 1, 3}}};
 
+/// A face under the lowest of its corners.
 struct Face {
-    std::array<Index, 3> sorted;
+    Index middle, highest;
     Index tet;
     int local;
 };
 
+/// Faces in buckets by their lowest corner, in the order of the tetrahedra.
+struct FaceBuckets {
+    std::vector<Index> start; ///< one a node and the end
+    std::vector<Face> faces;
+};
+
+FaceBuckets bucket_faces(const LinearTets& mesh) {
+    FaceBuckets buckets;
+    buckets.start.assign(mesh.nodes.size() + 2, 0); // one late, to be moved while filling
+    const auto lowest = [](const Corners& tet, const std::array<int, 3>& at) {
+        return std::min({tet[at[0]], tet[at[1]], tet[at[2]]});
+    };
+    for (const Corners& tet : mesh.tets)
+        for (const auto& at : face_corners)
+            ++buckets.start[lowest(tet, at) + 2];
+    for (std::size_t n = 2; n < buckets.start.size(); ++n)
+        buckets.start[n] += buckets.start[n - 1];
+    buckets.faces.resize(4 * mesh.tets.size());
+    for (std::size_t t = 0; t < mesh.tets.size(); ++t)
+        for (int i = 0; i < 4; ++i) {
+            const Corners& tet = mesh.tets[t];
+            const auto& at = face_corners[i];
+            const Index low = lowest(tet, at);
+            const Index high = std::max({tet[at[0]], tet[at[1]], tet[at[2]]});
+            const Index middle = (tet[at[0]] - low) + (tet[at[1]] - high) + tet[at[2]];
+            buckets.faces[buckets.start[low + 1]++] = {middle, high, static_cast<Index>(t), i};
+        }
+    buckets.start.pop_back();
+    return buckets;
+}
+
 } // namespace
 
 std::vector<std::array<Index, 3>> outer_faces(const LinearTets& mesh) {
-    std::vector<Face> faces;
-    faces.reserve(4 * mesh.tets.size());
-    for (std::size_t t = 0; t < mesh.tets.size(); ++t)
-        for (int i = 0; i < 4; ++i) {
-            Face face{{}, static_cast<Index>(t), i};
-            for (int k = 0; k < 3; ++k)
-                face.sorted[k] = mesh.tets[t][face_corners[i][k]];
-            std::sort(face.sorted.begin(), face.sorted.end());
-            faces.push_back(face);
-        }
-    std::sort(faces.begin(), faces.end(), [](const Face& p, const Face& q) {
-        return p.sorted != q.sorted ? p.sorted < q.sorted : p.tet < q.tet;
-    });
+    const FaceBuckets buckets = bucket_faces(mesh);
     std::vector<Face> single;
-    for (std::size_t from = 0, to = 0; from < faces.size(); from = to) {
-        while (to < faces.size() && faces[to].sorted == faces[from].sorted)
-            ++to;
-        if (to - from == 1)
-            single.push_back(faces[from]);
-    }
+    for (std::size_t n = 0; n < mesh.nodes.size(); ++n)
+        for (Index p = buckets.start[n]; p < buckets.start[n + 1]; ++p) {
+            const Face& face = buckets.faces[p];
+            bool is_single = true;
+            for (Index q = buckets.start[n]; q < buckets.start[n + 1] && is_single; ++q)
+                is_single = q == p || buckets.faces[q].highest != face.highest ||
+                            buckets.faces[q].middle != face.middle;
+            if (is_single)
+                single.push_back(face);
+        }
     std::sort(single.begin(), single.end(), [](const Face& p, const Face& q) {
         return p.tet != q.tet ? p.tet < q.tet : p.local < q.local;
     });

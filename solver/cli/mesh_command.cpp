@@ -117,6 +117,7 @@ Json report(const SolidSpecimen& s) {
         {"smallest_curved_jacobian", q.smallest_curved_jacobian},
         {"smallest_height_mm", q.smallest_height / units::mm},
         {"volume_error_share", q.volume / mesh.solid_volume - 1.0},
+        {"surface_shift_mm", mesh.surface_shift / units::mm},
         {"largest_surface_error_mm", q.largest_surface_error / units::mm},
         {"mean_surface_error_mm", q.mean_surface_error / units::mm},
         {"open_edges", q.n_open_edges},

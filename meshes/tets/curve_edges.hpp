@@ -26,8 +26,9 @@ ten_nodes(const LinearTets& mesh, const EdgeMiddles& middles, std::size_t tet);
 /// Moves the middles of edges on the zero set onto it.
 ///
 /// Every tetrahedron keeps all twenty Bezier coefficients of its Jacobian determinant above two
-/// fifths of that with straight edges, which proves that it is nowhere inverted; where it would not, its
-/// edges go back half way, at last all the way. Middles on far periodic sides follow the near ones.
+/// fifths of that with straight edges, which proves that it is nowhere inverted; where it would
+/// not, its edges go back half way, at last all the way. Middles on far periodic sides follow the
+/// near ones.
 ///
 /// Source: sufficiency of positive Bezier coefficients, Johnen, Remacle and Geuzaine (2013),
 /// J. Comput. Phys. 233:359.

@@ -80,9 +80,9 @@ void follow(LinearTets& mesh, const ImplicitSolid& solid, double reach) {
             continue;
         const int pieces = mesh.crease.empty() ? 0 : mesh.crease[n];
         const Vec3 from = mesh.nodes[n];
-        const std::optional<Vec3> to =
-            pieces > 0 ? onto_crease(solid, from, mesh.held[n], pieces, reach)
-                       : onto_zero_set(solid, from, mesh.held[n], reach);
+        const std::optional<Vec3> to = pieces > 0
+                                           ? onto_crease(solid, from, mesh.held[n], pieces, reach)
+                                           : onto_zero_set(solid, from, mesh.held[n], reach);
         if (!to)
             continue;
         const double before = mover.worst_around(node).angle;

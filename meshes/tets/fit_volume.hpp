@@ -23,10 +23,7 @@ struct VolumeFit {
 /// judges by the error.
 /// @param wanted  [m^3]
 /// @param most    [m]
-[[nodiscard]] VolumeFit fit_volume(LinearTets& mesh,
-                                   EdgeMiddles& middles,
-                                   const ImplicitSolid& solid,
-                                   double wanted,
-                                   double most);
+[[nodiscard]] VolumeFit fit_volume(
+    LinearTets& mesh, EdgeMiddles& middles, const ImplicitSolid& solid, double wanted, double most);
 
 } // namespace cellgrade

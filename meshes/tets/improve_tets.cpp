@@ -25,8 +25,8 @@ public:
         : mesh_(mesh), solid_(solid), wanted_(wanted), mover_(mesh, solid.box),
           is_open_(mesh.nodes.size(), false) {
         for (const Corners& t : mesh.tets) {
-            const TetLowness low = tet_lowness(mesh.nodes[t[0]], mesh.nodes[t[1]], mesh.nodes[t[2]],
-                                               mesh.nodes[t[3]]);
+            const TetLowness low =
+                tet_lowness(mesh.nodes[t[0]], mesh.nodes[t[1]], mesh.nodes[t[2]], mesh.nodes[t[3]]);
             if (low.height < wanted || low.largest_cosine > std::cos(fair_angle))
                 for (const Index node : t)
                     is_open_[node] = true;
@@ -128,9 +128,8 @@ private:
             if (!helps)
                 return false;
         }
-        const std::optional<Vec3> back = pieces > 0
-                                             ? onto_crease(solid_, to, held, pieces, wanted_)
-                                             : onto_zero_set(solid_, to, held, wanted_);
+        const std::optional<Vec3> back = pieces > 0 ? onto_crease(solid_, to, held, pieces, wanted_)
+                                                    : onto_zero_set(solid_, to, held, wanted_);
         if (!back)
             return false;
         mover_.move(node, *back);

@@ -21,8 +21,8 @@ struct LinearTets {
     /// One a node: how many pieces of the field vanish there, 2 or 3, or 0 away from sharp creases;
     /// empty before snap_to_creases().
     std::vector<std::uint8_t> crease;
-    std::vector<NodeCopy> copies;   ///< ascending by node
-    Index n_off_surface = 0;        ///< surface nodes left off the zero set, all on sides
+    std::vector<NodeCopy> copies; ///< ascending by node
+    Index n_off_surface = 0;      ///< surface nodes left off the zero set, all on sides
 };
 
 /// One number for an edge, whichever end comes first.

@@ -25,7 +25,7 @@ namespace {
 
 constexpr double most_cubes = 4e7;
 constexpr double small_part = 0.005; ///< share of the volume that may be loose
-constexpr double most_shift = 0.06; ///< share of a cube
+constexpr double most_shift = 0.06;  ///< share of a cube
 constexpr int sweeps = 4;
 
 std::array<Index, 3> cubes_of(const ImplicitSolid& solid, const TetOptions& options) {
@@ -164,7 +164,8 @@ TetMesh mesh_solid(const ImplicitSolid& solid, const TetOptions& options, const 
         cube = std::min(cube, solid.box[axis] / cubes[axis]);
     LinearTets tets = stuff(solid, cubes);
     if (const Index n = remove_pinches(tets, solid, cube); n > 0)
-        log.write(LogLevel::Decision, "{} tetrahedra taken away where parts touch along an edge", n);
+        log.write(LogLevel::Decision, "{} tetrahedra taken away where parts touch along an edge",
+                  n);
     keep_one_part(tets, log);
     snap_to_creases(tets, solid, cube);
     if (options.low_share > 0.0)

@@ -46,7 +46,7 @@ private:
     Vec3 box_;
     NodeStars stars_;
     std::vector<bool> is_copy_;
-    std::vector<Index> original_; ///< of each node, or itself
+    std::vector<Index> original_;                             ///< of each node, or itself
     std::unordered_map<Index, std::vector<NodeCopy>> copies_; ///< by original
 };
 

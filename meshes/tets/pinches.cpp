@@ -64,7 +64,8 @@ public:
     }
 
     /// Numbers of the tetrahedra in the smaller bundles about the edges.
-    [[nodiscard]] std::vector<Index> smaller_bundles(const std::vector<std::uint64_t>& edges) const {
+    [[nodiscard]] std::vector<Index>
+    smaller_bundles(const std::vector<std::uint64_t>& edges) const {
         std::vector<std::pair<std::uint64_t, Index>> around;
         for (std::size_t t = 0; t < mesh_.tets.size(); ++t)
             for (int i = 0; i < 4; ++i)

@@ -135,17 +135,9 @@ TetMesh assemble(const LinearTets& tets, const EdgeMiddles& middles, const Impli
         for (int i = 0; i < 6; ++i)
             mesh.tets[t][4 + i] = mesh.n_corners + middles.of_tet[t][i];
     }
-    for (const auto& f : outer_faces(tets)) {
-        const unsigned common = tets.held[f[0]] & tets.held[f[1]] & tets.held[f[2]];
-        bool is_periodic = false;
-        for (int axis = 0; axis < 3; ++axis)
-            is_periodic |=
-                (common >> axis & 1U) != 0U && solid.periodic[axis] && is_on_side(tets, f);
-        if (!is_periodic)
-            mesh.surface.push_back({f[0], f[1], f[2], number.at(edge_key(f[0], f[1])),
-                                    number.at(edge_key(f[1], f[2])),
-                                    number.at(edge_key(f[2], f[0]))});
-    }
+    for (const auto& f : free_faces(tets))
+        mesh.surface.push_back({f[0], f[1], f[2], number.at(edge_key(f[0], f[1])),
+                                number.at(edge_key(f[1], f[2])), number.at(edge_key(f[2], f[0]))});
     for (std::size_t n = 0; n < mesh.nodes.size(); ++n) {
         if (mesh.nodes[n].z() == 0.0)
             mesh.bottom.push_back(static_cast<Index>(n));

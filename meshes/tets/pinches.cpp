@@ -23,35 +23,14 @@ constexpr double fair_angle = 15.0 / 180.0 * std::numbers::pi;
 
 class PinchFinder {
 public:
-    explicit PinchFinder(const LinearTets& mesh) : mesh_(mesh), original_(mesh.nodes.size()) {
-        for (std::size_t n = 0; n < original_.size(); ++n)
-            original_[n] = static_cast<Index>(n);
-        for (const NodeCopy& copy : mesh.copies)
-            original_[copy.node] = copy.original;
-    }
-
-    /// The surface with periodic sides glued.
-    [[nodiscard]] std::vector<std::array<Index, 3>> glued_surface() const {
-        std::vector<std::array<Index, 3>> faces;
-        for (const auto& face : outer_faces(mesh_))
-            faces.push_back(glued(face));
-        std::sort(faces.begin(), faces.end());
-        std::vector<std::array<Index, 3>> single;
-        for (std::size_t from = 0, to = 0; from < faces.size(); from = to) {
-            while (to < faces.size() && faces[to] == faces[from])
-                ++to;
-            if (to - from == 1)
-                single.push_back(faces[from]);
-        }
-        return single;
-    }
+    explicit PinchFinder(const LinearTets& mesh) : mesh_(mesh), original_(originals(mesh)) {}
 
     /// Edges with more than two faces, ascending.
     [[nodiscard]] std::vector<std::uint64_t> pinched_edges() const {
         std::vector<std::uint64_t> edges;
-        for (const auto& face : glued_surface())
+        for (const auto& face : free_faces(mesh_))
             for (int i = 0; i < 3; ++i)
-                edges.push_back(edge_key(face[i], face[(i + 1) % 3]));
+                edges.push_back(edge_key(original_[face[i]], original_[face[(i + 1) % 3]]));
         std::sort(edges.begin(), edges.end());
         std::vector<std::uint64_t> pinched;
         for (std::size_t from = 0, to = 0; from < edges.size(); from = to) {
@@ -88,12 +67,6 @@ public:
     }
 
 private:
-    [[nodiscard]] std::array<Index, 3> glued(const std::array<Index, 3>& face) const {
-        std::array<Index, 3> g = {original_[face[0]], original_[face[1]], original_[face[2]]};
-        std::sort(g.begin(), g.end());
-        return g;
-    }
-
     /// Tetrahedra that share a face (three glued corners) are in one bundle.
     void add_smaller(std::span<const std::pair<std::uint64_t, Index>> around,
                      std::vector<Index>& taken) const {

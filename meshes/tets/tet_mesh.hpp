@@ -30,7 +30,7 @@ struct TetMesh {
     std::vector<Vec3> nodes; ///< corners first, then edge middles [m]
     Index n_corners = 0;     ///< nodes below this number are corners
     std::vector<TetNodes> tets;
-    std::vector<FaceNodes> surface; ///< without the faces on periodic sides
+    std::vector<FaceNodes> surface; ///< without the faces glued at periodic sides
     Vec3 box = Vec3::Zero();        ///< gross size of the specimen [m]
     std::array<bool, 3> periodic{}; ///< along x, y, z
     std::vector<NodeCopy> copies;   ///< ascending by node; empty without periodic axes

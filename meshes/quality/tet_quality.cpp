@@ -10,7 +10,6 @@
 #include <cmath>
 #include <map>
 #include <numbers>
-#include <numeric>
 #include <utility>
 
 namespace cellgrade {
@@ -40,11 +39,11 @@ int add_surface_error(const TetMesh& mesh,
         points[0] += 4.0 / 9.0 * mesh.nodes[f[3 + i]] - mesh.nodes[f[i]] / 9.0;
         points[1 + i] = mesh.nodes[f[3 + i]];
     }
-    const double h = 1e-3 * (mesh.nodes[f[0]] - mesh.nodes[f[1]]).norm();
+    const double edge = (mesh.nodes[f[0]] - mesh.nodes[f[1]]).norm(), h = 1e-3 * edge;
     for (const Vec3& point : points) {
         const Vec3 x = point.cwiseMax(Vec3::Zero()).cwiseMin(solid.box);
         const double slope = field_gradient(solid, x, 0U, h).norm();
-        const double distance = std::abs(solid.value(x)) / std::max(slope, 1e-300);
+        const double distance = std::min(std::abs(solid.value(x)) / std::max(slope, 1e-300), edge);
         largest = std::max(largest, distance);
         sum += distance;
     }

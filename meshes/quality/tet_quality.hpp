@@ -22,7 +22,8 @@ struct TetQuality {
 };
 
 /// Measures a mesh. The distance of the surface is |f| / |grad f| at the middle and the three edge
-/// middles of every face that is not on a side of the box; first order, right for small distances.
+/// middles of every face that is not on a side of the box; first order, right for small distances,
+/// and cut off at an edge of the face, since in the middle of a wall the gradient vanishes.
 [[nodiscard]] TetQuality tet_quality(const TetMesh& mesh, const ImplicitSolid& solid);
 
 /// Volume of all curved tetrahedra [m^3].

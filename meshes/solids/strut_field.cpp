@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "meshes/solids/strut_field.hpp"
 
-#include "meshes/solids/fillet.hpp"
 #include "meshes/solids/plan_check.hpp"
 #include "solver/core/error.hpp"
 
@@ -118,27 +117,52 @@ std::size_t StrutField::bucket_of(const Vec3& x) const noexcept {
     return (static_cast<std::size_t>(at.z()) * n_buckets_.y() + at.y()) * n_buckets_.x() + at.x();
 }
 
-double StrutField::value(const Vec3& place) const noexcept {
+NearSurface StrutField::nearest(const PlacedStrut& strut, const Vec3& x) const noexcept {
+    const Vec3 w = x - strut.from;
+    const double s = std::clamp(w.dot(strut.along) * strut.inverse_squared, 0.0, 1.0);
+    const Vec3 away = w - s * strut.along;
+    const double length = away.norm();
+    const double z = strut.from.z() + s * strut.along.z();
+    return {length > 0.0 ? Vec3(away / length) : Vec3(Vec3::UnitX()),
+            length - strut.radius * diameter_.value(z / layer_height_)};
+}
+
+Vec3 StrutField::home(const Vec3& place) const noexcept {
     Vec3 x = place;
     for (int a = 0; a < 3; ++a)
         if (plan_.periodic[a])
             x[a] = wrapped(x[a], box_[a]);
+    return x;
+}
+
+void StrutField::pieces(const Vec3& place, double within, std::vector<FieldPiece>& near) const {
+    near.clear();
+    const Vec3 x = home(place);
+    const std::size_t bucket = bucket_of(x);
+    double least = cap_;
+    for (Index k = first_in_[bucket]; k < first_in_[bucket + 1]; ++k) {
+        const NearSurface at = nearest(struts_[listed_[k]], x);
+        near.push_back({at.distance, at.normal, listed_[k]});
+        least = std::min(least, at.distance);
+    }
+    std::erase_if(near, [&](const FieldPiece& p) { return p.value > least + within; });
+    std::sort(near.begin(), near.end(), [](const FieldPiece& p, const FieldPiece& q) {
+        return p.value != q.value ? p.value < q.value : p.number < q.number;
+    });
+}
+
+double StrutField::value(const Vec3& place) const noexcept {
+    const Vec3 x = home(place);
     const double rho = plan_.fillet_radius;
     std::array<NearSurface, most_near> near;
     std::size_t n_near = 0;
     double least = cap_;
     const std::size_t bucket = bucket_of(x);
     for (Index k = first_in_[bucket]; k < first_in_[bucket + 1]; ++k) {
-        const PlacedStrut& strut = struts_[listed_[k]];
-        const Vec3 w = x - strut.from;
-        const double s = std::clamp(w.dot(strut.along) * strut.inverse_squared, 0.0, 1.0);
-        const Vec3 away = w - s * strut.along;
-        const double length = away.norm();
-        const double z = strut.from.z() + s * strut.along.z();
-        const double d = length - strut.radius * diameter_.value(z / layer_height_);
-        least = std::min(least, d);
-        if (d < 3.0 * rho)
-            near[n_near++] = {length > 0.0 ? Vec3(away / length) : Vec3(Vec3::UnitX()), d};
+        const NearSurface at = nearest(struts_[listed_[k]], x);
+        least = std::min(least, at.distance);
+        if (at.distance < 3.0 * rho)
+            near[n_near++] = {at.normal, at.distance};
     }
     const double inner = -0.5 * least_radius_;
     if (least >= rho || least <= inner)

@@ -2,6 +2,8 @@
 #pragma once
 
 #include "meshes/catalogue/strut_cell.hpp"
+#include "meshes/solids/fillet.hpp"
+#include "meshes/solids/implicit_solid.hpp"
 #include "meshes/solids/layer_profile.hpp"
 
 #include <array>
@@ -40,6 +42,10 @@ public:
 
     [[nodiscard]] double value(const Vec3& x) const noexcept;
 
+    /// The struts whose distance d_i is less than `within` above the least, ascending; gradients
+    /// without the slope of the radius along a graded strut.
+    void pieces(const Vec3& x, double within, std::vector<FieldPiece>& near) const;
+
 private:
     struct PlacedStrut {
         Vec3 from;              ///< [m]
@@ -48,6 +54,8 @@ private:
         double radius;          ///< of a specimen whose thickest strut has diameter 1 m [m]
     };
 
+    [[nodiscard]] NearSurface nearest(const PlacedStrut& strut, const Vec3& x) const noexcept;
+    [[nodiscard]] Vec3 home(const Vec3& place) const noexcept;
     void place(const StrutCell& cell, std::span<const double> ratios);
     void fill_buckets();
     template <class Visit>

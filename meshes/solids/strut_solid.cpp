@@ -160,8 +160,13 @@ TiledSolid tiled_solid(const StrutCell& cell, const SolidPlan& plan) {
         made.solid.box[a] = plan.tiles[a] * cell.lattice(a, a);
     made.solid.narrowest = *std::min_element(layers.diameters.begin(), layers.diameters.end()) *
                            *std::min_element(ratios.begin(), ratios.end());
-    made.solid.field = as_field(std::make_shared<const StrutField>(
-        cell, ratios, LayerProfile(layers.diameters, plan.periodic[2]), field));
+    const auto struts = std::make_shared<const StrutField>(
+        cell, ratios, LayerProfile(layers.diameters, plan.periodic[2]), field);
+    made.solid.field = as_field(struts);
+    if (plan.fillet_radius == 0.0)
+        made.solid.pieces = [struts](const Vec3& x, double within, std::vector<FieldPiece>& near) {
+            struts->pieces(x, within, near);
+        };
     return made;
 }
 

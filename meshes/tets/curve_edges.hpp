@@ -4,8 +4,6 @@
 #include "meshes/solids/implicit_solid.hpp"
 #include "meshes/tets/linear_tets.hpp"
 
-#include <array>
-#include <cstddef>
 #include <vector>
 
 namespace cellgrade {
@@ -21,15 +19,16 @@ struct EdgeMiddles {
 /// Numbers the edges and puts their middles half way.
 [[nodiscard]] EdgeMiddles straight_middles(const LinearTets& mesh);
 
-/// Corners and edge middles of a tetrahedron, in the order of TetNodes.
+/// The ten nodes of a tetrahedron in the order of TetNodes.
 [[nodiscard]] std::array<Vec3, 10>
 ten_nodes(const LinearTets& mesh, const EdgeMiddles& middles, std::size_t tet);
 
 /// Moves the middles of edges on the zero set onto it.
 ///
-/// Every tetrahedron keeps all twenty Bezier coefficients of its Jacobian determinant above a fifth
-/// of that with straight edges, which proves that it is nowhere inverted; where it would not, its
-/// edges go back half way, at last all the way. Middles on far periodic sides follow the near ones.
+/// Every tetrahedron keeps all twenty Bezier coefficients of its Jacobian determinant above two
+/// fifths of that with straight edges, which proves that it is nowhere inverted; where it would
+/// not, its edges go back half way, at last all the way. Middles on far periodic sides follow the
+/// near ones.
 ///
 /// Source: sufficiency of positive Bezier coefficients, Johnen, Remacle and Geuzaine (2013),
 /// J. Comput. Phys. 233:359.

@@ -18,8 +18,7 @@ namespace cellgrade {
 /// half way.
 [[nodiscard]] double smallest_jacobian_share(const std::array<Vec3, 10>& nodes);
 
-/// Volume of a quadratic tetrahedron, exact: a sixth of the mean Bezier coefficient of the Jacobian
-/// determinant [m^3].
+/// Volume of a quadratic tetrahedron, exact: a sixth of the mean Bezier coefficient [m^3].
 [[nodiscard]] double curved_volume(const std::array<Vec3, 10>& nodes);
 
 } // namespace cellgrade

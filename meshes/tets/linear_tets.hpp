@@ -18,8 +18,11 @@ struct LinearTets {
     std::vector<Corners> tets;      ///< positive volume
     std::vector<bool> on_surface;   ///< one a node: on the zero set of the field
     std::vector<std::uint8_t> held; ///< one a node: bit i set when its coordinate i lies on a side
-    std::vector<NodeCopy> copies;   ///< ascending by node
-    Index n_off_surface = 0;        ///< surface nodes left off the zero set, all on sides
+    /// One a node: how many pieces of the field vanish there, 2 or 3, or 0 away from sharp creases;
+    /// empty before snap_to_creases().
+    std::vector<std::uint8_t> crease;
+    std::vector<NodeCopy> copies; ///< ascending by node
+    Index n_off_surface = 0;      ///< surface nodes left off the zero set, all on sides
 };
 
 /// One number for an edge, whichever end comes first.

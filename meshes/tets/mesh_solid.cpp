@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "meshes/tets/mesh_solid.hpp"
 
+#include "meshes/tets/creases.hpp"
 #include "meshes/tets/curve_edges.hpp"
+#include "meshes/tets/fit_volume.hpp"
 #include "meshes/tets/improve_tets.hpp"
-#include "meshes/tets/match_volume.hpp"
+#include "meshes/tets/pinches.hpp"
 #include "meshes/tets/stuffing.hpp"
 #include "meshes/tets/surface_faces.hpp"
 #include "meshes/tets/tet_parts.hpp"
@@ -23,8 +25,8 @@ namespace {
 
 constexpr double most_cubes = 4e7;
 constexpr double small_part = 0.005; ///< share of the volume that may be loose
-constexpr int sweeps = 3;
-constexpr double most_shift = 0.1; ///< of a cube
+constexpr double most_shift = 0.06;  ///< share of a cube
+constexpr int sweeps = 4;
 
 std::array<Index, 3> cubes_of(const ImplicitSolid& solid, const TetOptions& options) {
     const double size =
@@ -133,17 +135,9 @@ TetMesh assemble(const LinearTets& tets, const EdgeMiddles& middles, const Impli
         for (int i = 0; i < 6; ++i)
             mesh.tets[t][4 + i] = mesh.n_corners + middles.of_tet[t][i];
     }
-    for (const auto& f : outer_faces(tets)) {
-        const unsigned common = tets.held[f[0]] & tets.held[f[1]] & tets.held[f[2]];
-        bool is_periodic = false;
-        for (int axis = 0; axis < 3; ++axis)
-            is_periodic |=
-                (common >> axis & 1U) != 0U && solid.periodic[axis] && is_on_side(tets, f);
-        if (!is_periodic)
-            mesh.surface.push_back({f[0], f[1], f[2], number.at(edge_key(f[0], f[1])),
-                                    number.at(edge_key(f[1], f[2])),
-                                    number.at(edge_key(f[2], f[0]))});
-    }
+    for (const auto& f : free_faces(tets))
+        mesh.surface.push_back({f[0], f[1], f[2], number.at(edge_key(f[0], f[1])),
+                                number.at(edge_key(f[1], f[2])), number.at(edge_key(f[2], f[0]))});
     for (std::size_t n = 0; n < mesh.nodes.size(); ++n) {
         if (mesh.nodes[n].z() == 0.0)
             mesh.bottom.push_back(static_cast<Index>(n));
@@ -157,26 +151,29 @@ TetMesh assemble(const LinearTets& tets, const EdgeMiddles& middles, const Impli
 
 TetMesh mesh_solid(const ImplicitSolid& solid, const TetOptions& options, const Log& log) {
     const std::array<Index, 3> cubes = cubes_of(solid, options);
-    double step = solid.box[0] / cubes[0];
+    double cube = solid.box[0] / cubes[0];
     for (int axis = 1; axis < 3; ++axis)
-        step = std::min(step, solid.box[axis] / cubes[axis]);
+        cube = std::min(cube, solid.box[axis] / cubes[axis]);
     LinearTets tets = stuff(solid, cubes);
+    if (const Index n = remove_pinches(tets, solid, cube); n > 0)
+        log.write(LogLevel::Decision, "{} tetrahedra taken away where parts touch along an edge",
+                  n);
     keep_one_part(tets, log);
+    snap_to_creases(tets, solid, cube);
     if (options.low_share > 0.0)
-        improve_tets(tets, solid, options.low_share * step, sweeps);
+        improve_tets(tets, solid, options.low_share * cube, sweeps);
     EdgeMiddles middles = straight_middles(tets);
-    if (options.curved)
+    VolumeFit fit;
+    if (options.curved && options.volume > 0.0)
+        fit = fit_volume(tets, middles, solid, options.volume, most_shift * cube);
+    else if (options.curved)
         curve_edges(middles, tets, solid);
+    check_angles(tets);
     if (middles.n_straight > 0)
         log.write(LogLevel::Decision, "{} of {} edges left straight so that no element inverts",
                   middles.n_straight, middles.ends.size());
-    double shift = 0.0;
-    if (options.volume > 0.0)
-        shift = match_volume(tets, middles, solid, options.volume, most_shift * step);
-    check_angles(tets);
     TetMesh mesh = assemble(tets, middles, solid);
-    mesh.solid_volume = options.volume;
-    mesh.surface_shift = shift;
+    mesh.surface_shift = fit.shift;
     return mesh;
 }
 

@@ -15,13 +15,11 @@ struct TetOptions {
     double element_size = 0.0;
     double across = 2.0;    ///< grid cubes across the narrowest wall or strut
     bool curved = true;     ///< edge middles on the zero set; else straight edges
-    double low_share = 0.3; ///< heights below this share of a cube are raised; 0: none
-    /// What the mesh should hold [m^3]; it gets solid_volume. 0: as it comes, solid_volume unknown.
-    double volume = 0.0;
+    double volume = 0.0;    ///< that fit_volume() gives the mesh [m^3]; 0: as it comes
+    double low_share = 0.4; ///< heights below this share of a cube are raised; 0: none
 };
 
-/// Quadratic tetrahedra of an implicit solid: stuff(), improve_tets(), curve_edges(),
-/// match_volume() by up to a tenth of a cube.
+/// Quadratic tetrahedra of an implicit solid: stuff(), improve_tets(), curve_edges().
 ///
 /// Cut planes at the box are flat, periodic sides match node by node, surface nodes lie on the zero
 /// set. Parts that hang together with nothing are dropped and told when they are small.

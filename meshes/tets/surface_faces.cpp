@@ -2,6 +2,7 @@
 #include "meshes/tets/surface_faces.hpp"
 
 #include <algorithm>
+#include <numeric>
 
 namespace cellgrade {
 
@@ -75,6 +76,36 @@ std::vector<std::array<Index, 3>> outer_faces(const LinearTets& mesh) {
         outer.push_back({tet[corner[0]], tet[corner[1]], tet[corner[2]]});
     }
     return outer;
+}
+
+std::vector<std::array<Index, 3>> free_faces(const LinearTets& mesh) {
+    const std::vector<Index> original = originals(mesh);
+    std::vector<std::array<Index, 3>> faces = outer_faces(mesh);
+    const auto glued = [&](const std::array<Index, 3>& face) {
+        std::array<Index, 3> g = {original[face[0]], original[face[1]], original[face[2]]};
+        std::sort(g.begin(), g.end());
+        return g;
+    };
+    std::vector<std::array<Index, 3>> keys;
+    for (const auto& face : faces)
+        if (is_on_side(mesh, face))
+            keys.push_back(glued(face));
+    std::sort(keys.begin(), keys.end());
+    std::erase_if(faces, [&](const std::array<Index, 3>& face) {
+        if (!is_on_side(mesh, face))
+            return false;
+        const auto [from, to] = std::equal_range(keys.begin(), keys.end(), glued(face));
+        return to - from == 2;
+    });
+    return faces;
+}
+
+std::vector<Index> originals(const LinearTets& mesh) {
+    std::vector<Index> original(mesh.nodes.size());
+    std::iota(original.begin(), original.end(), Index{0});
+    for (const NodeCopy& copy : mesh.copies)
+        original[copy.node] = copy.original;
+    return original;
 }
 
 bool is_on_side(const LinearTets& mesh, const std::array<Index, 3>& face) {

@@ -15,4 +15,11 @@ namespace cellgrade {
 /// Whether a face lies in one of the sides of the box.
 [[nodiscard]] bool is_on_side(const LinearTets& mesh, const std::array<Index, 3>& face);
 
+/// outer_faces() without those that lie on a periodic side against a face of the opposite one. A
+/// face of a periodic side without such a partner, where the solid touches it from one side, stays.
+[[nodiscard]] std::vector<std::array<Index, 3>> free_faces(const LinearTets& mesh);
+
+/// Number of each node, copies replaced by their originals.
+[[nodiscard]] std::vector<Index> originals(const LinearTets& mesh);
+
 } // namespace cellgrade

@@ -30,14 +30,14 @@ struct TetMesh {
     std::vector<Vec3> nodes; ///< corners first, then edge middles [m]
     Index n_corners = 0;     ///< nodes below this number are corners
     std::vector<TetNodes> tets;
-    std::vector<FaceNodes> surface; ///< without the faces on periodic sides
+    std::vector<FaceNodes> surface; ///< without the faces glued at periodic sides
     Vec3 box = Vec3::Zero();        ///< gross size of the specimen [m]
     std::array<bool, 3> periodic{}; ///< along x, y, z
     std::vector<NodeCopy> copies;   ///< ascending by node; empty without periodic axes
     std::vector<Index> bottom;      ///< nodes on the lower face, ascending
     std::vector<Index> top;         ///< nodes on the upper face, ascending
+    double surface_shift = 0.0;     ///< mean way outward by which fit_volume() met the volume [m]
     double solid_volume = 0.0;      ///< of the solid that was meshed, by integration [m^3]
-    double surface_shift = 0.0;     ///< how far match_volume() moved the surface outward [m]
 };
 
 } // namespace cellgrade

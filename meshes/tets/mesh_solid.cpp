@@ -6,6 +6,7 @@
 #include "meshes/tets/fit_volume.hpp"
 #include "meshes/tets/improve_tets.hpp"
 #include "meshes/tets/pinches.hpp"
+#include "meshes/tets/place_order.hpp"
 #include "meshes/tets/stuffing.hpp"
 #include "meshes/tets/surface_faces.hpp"
 #include "meshes/tets/tet_parts.hpp"
@@ -162,6 +163,7 @@ TetMesh mesh_solid(const ImplicitSolid& solid, const TetOptions& options, const 
     snap_to_creases(tets, solid, cube);
     if (options.low_share > 0.0)
         improve_tets(tets, solid, options.low_share * cube, sweeps);
+    sort_by_place(tets, cube);
     EdgeMiddles middles = straight_middles(tets);
     VolumeFit fit;
     if (options.curved && options.volume > 0.0)

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <algorithm>
 #include <array>
 #include <bit>
 #include <cmath>
@@ -143,6 +144,14 @@ template <class S, class Record>
     return quad;
 }
 
+/// Adds a part of a row to four doubles.
+CELLGRADE_INLINE void add_quad(double* to, const HalfPack& part) noexcept {
+    HalfPack sum;
+    std::memcpy(&sum, std::assume_aligned<32>(to), sizeof sum);
+    sum += part;
+    std::memcpy(std::assume_aligned<32>(to), &sum, sizeof sum);
+}
+
 } // namespace detail
 
 /// Transposes a square of lanes in registers: rows become columns.
@@ -180,6 +189,52 @@ template <class S>
         quad = detail::load_quads_by_halves<S>(record);
     }
     return quad;
+}
+
+/// Adds x, y, z and nothing of each of the first `n_used` lanes to the four doubles at place(lane),
+/// 32-byte aligned, lane after lane: places may be the same.
+template <class S, class Place>
+CELLGRADE_INLINE void
+add_triples(const S& x, const S& y, const S& z, int n_used, Place&& place) noexcept {
+    constexpr int width = lanes_of<S>;
+    if constexpr (width >= 4) {
+        constexpr auto lane = std::make_integer_sequence<int, width>{};
+        detail::RawPack r0 = std::bit_cast<detail::RawPack>(x);
+        detail::RawPack r1 = std::bit_cast<detail::RawPack>(y);
+        detail::RawPack r2 = std::bit_cast<detail::RawPack>(z);
+        detail::RawPack r3{};
+        detail::exchange<1>(r0, r1, lane);
+        detail::exchange<1>(r2, r3, lane);
+        detail::exchange<2>(r0, r2, lane);
+        detail::exchange<2>(r1, r3, lane);
+        const auto part = [&](const detail::RawPack& r, int i) __attribute__((always_inline)) {
+            if constexpr (width == 4)
+                return r;
+            else if (i < 4)
+                return __builtin_shufflevector(r, r, 0, 1, 2, 3);
+            else
+                return __builtin_shufflevector(r, r, 4, 5, 6, 7);
+        };
+        for (int i = 0; i < width; i += 4) {
+            if (i < n_used)
+                detail::add_quad(place(i), part(r0, i));
+            if (i + 1 < n_used)
+                detail::add_quad(place(i + 1), part(r1, i));
+            if (i + 2 < n_used)
+                detail::add_quad(place(i + 2), part(r2, i));
+            if (i + 3 < n_used)
+                detail::add_quad(place(i + 3), part(r3, i));
+        }
+    } else {
+        for (int i = 0; i < std::min(width, n_used); ++i) {
+            double* const to = place(i);
+            if constexpr (width == 1) {
+                to[0] += x, to[1] += y, to[2] += z;
+            } else {
+                to[0] += x[i], to[1] += y[i], to[2] += z[i];
+            }
+        }
+    }
 }
 
 } // namespace cellgrade

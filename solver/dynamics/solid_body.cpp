@@ -14,18 +14,9 @@
 namespace cellgrade {
 
 SolidBody::SolidBody(const TetMesh& mesh, TetBlock block, TetMass mass)
-    : block_(std::move(block)), mass_(std::move(mass)), gather_(make_node_gather(mesh)),
-      copies_(mesh.copies), slots_(static_cast<std::size_t>(block_.n_slots())),
-      force_(mesh.nodes.size()), x_(mesh.nodes.size()), rest_(rest_positions(mesh)) {
-    std::vector<Index> copy_of(mesh.nodes.size(), no_index);
-    for (std::size_t c = 0; c < copies_.size(); ++c)
-        copy_of[copies_[c].node] = static_cast<Index>(c);
-    for (std::size_t e = 0; e < mesh.tets.size(); ++e)
-        for (int a = 0; a < 10; ++a)
-            if (const Index copy = copy_of[mesh.tets[e][a]]; copy != no_index)
-                crossing_.push_back(
-                    {static_cast<Index>(10 * e) + a, copies_[copy].image.cast<double>()});
-}
+    : block_(std::move(block)), mass_(std::move(mass)), tiles_(make_tet_tiles(mesh)),
+      copies_(mesh.copies), force_(mesh.nodes.size()), x_(mesh.nodes.size()),
+      rest_(rest_positions(mesh)) {}
 
 void SolidBody::take_positions(std::span<const NodePose> pose, const Vec3& box) const {
     const auto n = static_cast<Index>(pose.size());
@@ -43,20 +34,15 @@ void SolidBody::find_loads(std::span<const NodePose> pose,
                            Vec3& box_load) {
     take_positions(pose, box);
     block_.clock_ratio = step.solver_dt > 0.0 ? step.material_dt / step.solver_dt : 1.0;
-    const Index bad = tet_forces(block_, x_, step.solver_dt, slots_,
-                                 with_energy ? WithEnergy::Yes : WithEnergy::No);
+    const Index bad = tet_node_forces(block_, tiles_, x_, step.solver_dt, force_,
+                                      with_energy ? WithEnergy::Yes : WithEnergy::No);
     if (bad != no_index)
         fail(bad);
-    gather_forces(gather_, slots_, force_);
+    box_load = fold_copies(copies_, force_);
     const auto n = static_cast<Index>(load.size());
 #pragma omp parallel for schedule(static) if (n > small_job)
     for (Index i = 0; i < n; ++i)
         load[i] = {force_[i].x, force_[i].y, force_[i].z, 0.0, 0.0, 0.0, 0.0, 0.0};
-    box_load = Vec3::Zero();
-    for (const CrossingSlot& c : crossing_) {
-        const NodeForce& f = slots_[c.slot];
-        box_load += c.image.cwiseProduct(Vec3(f.x, f.y, f.z));
-    }
     if (!block_.prony.empty())
         add_work(box, box_load);
 }

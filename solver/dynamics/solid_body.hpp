@@ -4,16 +4,16 @@
 #include "meshes/tets/tet_mesh.hpp"
 #include "solver/dynamics/body_step.hpp"
 #include "solver/elements/node_arrays.hpp"
-#include "solver/elements/node_gather.hpp"
 #include "solver/elements/tet_block.hpp"
 #include "solver/elements/tet_mass.hpp"
+#include "solver/elements/tet_tiles.hpp"
 
 #include <span>
 #include <vector>
 
 namespace cellgrade {
 
-/// The deformable part of a body of tetrahedra: element block, mass, slots and gather.
+/// The deformable part of a body of tetrahedra: element block, tiles and mass.
 ///
 /// Periodic copies carry no mass and no load of their own: their elements' forces go to the
 /// originals, whatever stands in `pose` for them.
@@ -50,11 +50,6 @@ public:
     void restore(std::span<const double> history);
 
 private:
-    /// A slot whose node is a periodic copy.
-    struct CrossingSlot {
-        Index slot = no_index;
-        Vec3 image = Vec3::Zero();
-    };
     void take_positions(std::span<const NodePose> pose, const Vec3& box) const;
     [[nodiscard]] double node_work();
     void add_work(const Vec3& box, const Vec3& box_load);
@@ -62,10 +57,9 @@ private:
 
     TetBlock block_;
     TetMass mass_;
-    NodeGather gather_;
+    TetTiles tiles_;
     std::vector<NodeCopy> copies_;
-    std::vector<CrossingSlot> crossing_;
-    std::vector<NodeForce> slots_, force_;
+    std::vector<NodeForce> force_;
     mutable std::vector<NodePoint> x_; ///< work space of take_positions()
     std::vector<NodePoint> rest_;
 

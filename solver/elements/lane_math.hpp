@@ -9,6 +9,15 @@ namespace cellgrade::lane {
 template <class S>
 struct Vector {
     S x, y, z;
+
+    // component by component, like Symmetric
+    Vector() = default;
+    CELLGRADE_INLINE Vector(S x_, S y_, S z_) noexcept : x(x_), y(y_), z(z_) {}
+    CELLGRADE_INLINE Vector(const Vector& a) noexcept : x(a.x), y(a.y), z(a.z) {}
+    CELLGRADE_INLINE Vector& operator=(const Vector& a) noexcept {
+        x = a.x, y = a.y, z = a.z;
+        return *this;
+    }
 };
 
 /// Scalar part first.

@@ -44,4 +44,11 @@ struct NodeForce {
 };
 static_assert(sizeof(NodeForce) == 24);
 
+/// A force that is being summed, one aligned load and store.
+struct alignas(32) NodeSum {
+    double x, y, z; ///< [N]
+    double pad;
+};
+static_assert(sizeof(NodeSum) == 32);
+
 } // namespace cellgrade

@@ -35,20 +35,6 @@ NodeGather make_node_gather(const BeamBlock& block) {
     return make_node_gather(block.n_nodes, slot_node);
 }
 
-NodeGather make_node_gather(const TetMesh& mesh) {
-    std::vector<Index> owner(mesh.nodes.size());
-    for (std::size_t n = 0; n < owner.size(); ++n)
-        owner[n] = static_cast<Index>(n);
-    for (const NodeCopy& copy : mesh.copies)
-        owner[copy.node] = copy.original;
-    std::vector<Index> slot_node;
-    slot_node.reserve(10 * mesh.tets.size());
-    for (const TetNodes& tet : mesh.tets)
-        for (const Index node : tet)
-            slot_node.push_back(owner[node]);
-    return make_node_gather(static_cast<Index>(mesh.nodes.size()), slot_node);
-}
-
 void gather_loads(const NodeGather& gather,
                   std::span<const NodeLoad> slots,
                   std::span<NodeLoad> node_load) noexcept {
@@ -66,23 +52,6 @@ void gather_loads(const NodeGather& gather,
             sum.mz += load.mz;
         }
         node_load[n] = sum;
-    }
-}
-
-void gather_forces(const NodeGather& gather,
-                   std::span<const NodeForce> slots,
-                   std::span<NodeForce> node_force) noexcept {
-    const Index n_nodes = gather.n_nodes();
-#pragma omp parallel for schedule(static) if (n_nodes > small_job)
-    for (Index n = 0; n < n_nodes; ++n) {
-        NodeForce sum;
-        for (Index i = gather.start[n]; i < gather.start[n + 1]; ++i) {
-            const NodeForce& force = slots[gather.slots[i]];
-            sum.x += force.x;
-            sum.y += force.y;
-            sum.z += force.z;
-        }
-        node_force[n] = sum;
     }
 }
 

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "meshes/tets/tet_mesh.hpp"
 #include "solver/core/types.hpp"
 #include "solver/elements/beam_block.hpp"
 #include "solver/elements/node_arrays.hpp"
@@ -25,17 +24,10 @@ struct NodeGather {
 /// Slots 2e and 2e + 1 are ends a and b of element e.
 [[nodiscard]] NodeGather make_node_gather(const BeamBlock& block);
 
-/// Slots 10e to 10e + 9 are the nodes of tetrahedron e; those of a periodic copy go to its
-/// original, so that a copy has no slots and a force of zero.
-[[nodiscard]] NodeGather make_node_gather(const TetMesh& mesh);
-
 /// Adds the slots of each node in ascending order and overwrites node_load with the sums: the same
 /// bits for any number of threads. Threads: OpenMP inside.
 void gather_loads(const NodeGather& gather,
                   std::span<const NodeLoad> slots,
                   std::span<NodeLoad> node_load) noexcept;
-void gather_forces(const NodeGather& gather,
-                   std::span<const NodeForce> slots,
-                   std::span<NodeForce> node_force) noexcept;
 
 } // namespace cellgrade

@@ -4,6 +4,7 @@
 #include "solver/elements/relaxation_step.hpp"
 #include "solver/elements/tet_lanes.hpp"
 
+#include <bit>
 #include <limits>
 
 namespace cellgrade {
@@ -142,13 +143,33 @@ CELLGRADE_INLINE S viscous_mean_stress(
     return p;
 }
 
+/// Asks for a part of the next group: what fetches ahead in the processor stops at every page, and
+/// a group is most of one.
+template <class S>
+CELLGRADE_INLINE void fetch_ahead(const TetGroup& group, int lane, int q) noexcept {
+    constexpr int parts = 4 * group_lanes / lanes_of<S>;
+    constexpr int bytes = static_cast<int>(sizeof(TetGroup)) / parts;
+    const char* const from =
+        reinterpret_cast<const char*>(&group + 1) + bytes * (4 * (lane / lanes_of<S>)+q);
+    for (int i = 0; i < bytes; i += 64)
+        __builtin_prefetch(from + i, 0, 3);
+}
+
+/// Where the forces of the elements go: to slots of their own, or through tiles to the nodes.
+struct TetOutput {
+    NodeForce* slots = nullptr;
+    TetTiles* tiles = nullptr;
+    NodeForce* force = nullptr;
+    NodeSum* sums = nullptr; ///< of the thread
+};
+
 /// Lanes e % 8 onward of a group. Returns the bits of those that fail.
 template <class S, class Law>
 CELLGRADE_INLINE unsigned tet_lanes(TetBlock& block,
                                     const Law& law,
                                     const TetInput& input,
                                     Index e,
-                                    NodeForce* slots,
+                                    const TetOutput& to,
                                     int n_used) noexcept {
     const Index g = e / group_lanes;
     const int lane = e % group_lanes;
@@ -162,6 +183,7 @@ CELLGRADE_INLINE unsigned tet_lanes(TetBlock& block,
     std::array<S, 4> J;
 #pragma GCC unroll 1
     for (int q = 0; q < 4; ++q) {
+        fetch_ahead<S>(group, lane, q);
         points[q].F =
             lane::gradient(lane::slopes_at(x, shared, q), load_inverse<S>(group, lane, q));
         C[q] = lane::right_cauchy_green(points[q].F);
@@ -203,16 +225,58 @@ CELLGRADE_INLINE unsigned tet_lanes(TetBlock& block,
         H[q] = lane::slope_forces(lane::times(point.F, stress), load_inverse<S>(group, lane, q),
                                   S(-load_lanes<S>(&group.weight[q][lane])));
     }
-    store_forces(lane::node_forces(H), slots, n_used);
+    const lane::TetNodeVectors<S> force = lane::node_forces(H);
+    if (to.tiles != nullptr)
+        add_forces(force, &to.tiles->in_tile[g][0][lane], to.sums, n_used);
+    else
+        store_forces(force, to.slots + std::ptrdiff_t{10} * e, n_used);
     constexpr double largest = std::numeric_limits<double>::max();
     return lane_bits(!(n_inverted == 0.0 && mean_stress <= largest && mean_stress >= -largest));
+}
+
+/// The elements of tile k. Returns the lowest that fails, or no_index.
+template <class S, class Law>
+CELLGRADE_INLINE Index tile_forces(
+    TetBlock& block, const Law& law, const TetInput& input, Index k, const TetOutput& to) noexcept {
+    Index failed = no_index;
+    const Index first = k * tile_elements;
+    const Index end = std::min(first + tile_elements, block.n_elements);
+    for (Index e = first; e < end; e += lanes_of<S>) {
+        const int n_used = std::min(lanes_of<S>, end - e);
+        const unsigned bits =
+            tet_lanes<S>(block, law, input, e, to, n_used) & ((1U << n_used) - 1U);
+        if (bits != 0U)
+            failed = std::min(failed, e + std::countr_zero(bits));
+    }
+    return failed;
+}
+
+/// All tiles of a block. Returns the lowest element that fails, or no_index.
+template <class S, class Law>
+Index all_tiles(TetBlock& block, const Law& law, const TetInput& input, TetOutput to) noexcept {
+    const Index n_tiles = (block.n_elements + tile_elements - 1) / tile_elements;
+    Index failed = no_index;
+#pragma omp parallel reduction(min : failed) firstprivate(to) if (block.n_elements > small_job)
+    {
+        std::array<NodeSum, most_tile_nodes> sums;
+        to.sums = sums.data();
+        if (to.tiles != nullptr)
+            std::fill_n(to.sums, to.tiles->most_nodes, NodeSum{0.0, 0.0, 0.0, 0.0});
+#pragma omp for schedule(static)
+        for (Index k = 0; k < n_tiles; ++k) {
+            failed = std::min(failed, tile_forces<S>(block, law, input, k, to));
+            if (to.tiles != nullptr)
+                hand_over_tile(*to.tiles, k, to.sums, to.force);
+        }
+    }
+    return failed;
 }
 
 template <class S>
 Index choose(TetBlock& block,
              std::span<const NodePoint> x,
              double dt,
-             NodeForce* slots,
+             const TetOutput& to,
              WithEnergy energy) noexcept {
     const double mu = initial_moduli(block.law).mu0;
     const TetInput input{.x = x.data(),
@@ -221,15 +285,8 @@ Index choose(TetBlock& block,
                          .mu = mu,
                          .variation = tet::variation_stiffness * mu,
                          .with_energy = energy == WithEnergy::Yes};
-    return std::visit(
-        [&](const auto& law) {
-            return for_tet_lanes<S>(
-                block.n_elements, [&](Index e, int n_used) __attribute__((always_inline)) {
-                    return tet_lanes<S>(block, law, input, e, slots + std::ptrdiff_t{10} * e,
-                                        n_used);
-                });
-        },
-        block.law);
+    return std::visit([&](const auto& law) { return all_tiles<S>(block, law, input, to); },
+                      block.law);
 }
 
 double shape_flops(const AnyLaw& law) {
@@ -243,7 +300,19 @@ Index tet_forces(TetBlock& block,
                  double dt,
                  std::span<NodeForce> slots,
                  WithEnergy energy) noexcept {
-    return choose<Pack>(block, x, dt, slots.data(), energy);
+    return choose<Pack>(block, x, dt, {.slots = slots.data()}, energy);
+}
+
+Index tet_node_forces(TetBlock& block,
+                      TetTiles& tiles,
+                      std::span<const NodePoint> x,
+                      double dt,
+                      std::span<NodeForce> force,
+                      WithEnergy energy) noexcept {
+    const Index failed =
+        choose<Pack>(block, x, dt, {.tiles = &tiles, .force = force.data()}, energy);
+    sum_between_tiles(tiles, force);
+    return failed;
 }
 
 Index tet_forces_scalar(TetBlock& block,
@@ -251,7 +320,7 @@ Index tet_forces_scalar(TetBlock& block,
                         double dt,
                         std::span<NodeForce> slots,
                         WithEnergy energy) noexcept {
-    return choose<double>(block, x, dt, slots.data(), energy);
+    return choose<double>(block, x, dt, {.slots = slots.data()}, energy);
 }
 
 double tet_flops(const TetBlock& block) {
@@ -260,8 +329,10 @@ double tet_flops(const TetBlock& block) {
     return 267.0 + 4.0 * (233.0 + shape_flops(block.law) + prony);
 }
 
-double tet_bytes(const TetBlock& block) {
-    return 360.0 + 240.0 + 1.35 * 32.0 + 384.0 * static_cast<double>(block.n_values());
+double tet_bytes(const TetBlock& block, const TetTiles& tiles) {
+    const double nodes = 32.0 * block.n_nodes;
+    return 360.0 + 384.0 * static_cast<double>(block.n_values()) +
+           (nodes + tile_bytes(tiles)) / block.n_elements;
 }
 
 } // namespace cellgrade

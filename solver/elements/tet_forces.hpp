@@ -5,6 +5,7 @@
 #include "solver/elements/beam_forces.hpp"
 #include "solver/elements/node_arrays.hpp"
 #include "solver/elements/tet_block.hpp"
+#include "solver/elements/tet_tiles.hpp"
 
 #include <span>
 
@@ -43,7 +44,18 @@ namespace cellgrade {
                                std::span<NodeForce> slots,
                                WithEnergy energy) noexcept;
 
-/// The same element by element on plain doubles and one thread: the oracle of the vector version.
+/// The same, summed at the nodes tile by tile while the forces are in the cache: three quarters of
+/// the traffic of slots and a gather less. Same sums in another order than gather_forces().
+/// @param force one a node, copies too; zero at nodes of no element [N]
+[[nodiscard]] Index tet_node_forces(TetBlock& block,
+                                    TetTiles& tiles,
+                                    std::span<const NodePoint> x,
+                                    double dt,
+                                    std::span<NodeForce> force,
+                                    WithEnergy energy) noexcept;
+
+/// The same as tet_forces() element by element on plain doubles and one thread: the oracle of the
+/// vector version.
 [[nodiscard]] Index tet_forces_scalar(TetBlock& block,
                                       std::span<const NodePoint> x,
                                       double dt,
@@ -54,8 +66,8 @@ namespace cellgrade {
 /// slopes 69, forces 186, volume and mean stress 12; a point: slopes 27, F 45, C 30, J 14, law,
 /// mean 2, p 3, S 12, F S 45, forces 55, and 12 + 24 a Prony term.
 [[nodiscard]] double tet_flops(const TetBlock& block);
-/// Least traffic: element 360, ten slots 240, 1.35 positions of 32; history both ways, 384 and as
-/// much a Prony term [B].
-[[nodiscard]] double tet_bytes(const TetBlock& block);
+/// Least traffic of one element and call of tet_node_forces(): element 360, each position once,
+/// the sums of its tiles; history both ways, 384 and as much a Prony term [B].
+[[nodiscard]] double tet_bytes(const TetBlock& block, const TetTiles& tiles);
 
 } // namespace cellgrade

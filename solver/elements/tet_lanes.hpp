@@ -85,6 +85,21 @@ store_forces(const lane::TetNodeVectors<S>& f, NodeForce* slots, int n_used) noe
     }
 }
 
+/// Adds ten forces of n_used elements to the sums of their nodes, element after element.
+/// @param in_tile  number of node a of lane i at place 8 a + i
+template <class S>
+CELLGRADE_INLINE void add_forces(const lane::TetNodeVectors<S>& f,
+                                 const std::uint16_t* in_tile,
+                                 NodeSum* sums,
+                                 int n_used) noexcept {
+    for (int a = 0; a < 10; ++a) {
+        const std::uint16_t* const node = in_tile + group_lanes * a;
+        add_triples(
+            f[a].x, f[a].y, f[a].z,
+            n_used, [&](int i) __attribute__((always_inline)) { return &sums[node[i]].x; });
+    }
+}
+
 /// Calls kernel(first element, elements used) for every run of lanes_of<S> elements and returns
 /// the lowest element whose bit it sets.
 template <class S, class Kernel>

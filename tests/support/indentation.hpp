@@ -2,10 +2,10 @@
 #pragma once
 
 #include "solver/contact/surface_contact.hpp"
-#include "solver/elements/node_gather.hpp"
 #include "solver/elements/tet_forces.hpp"
 #include "solver/elements/tet_mass.hpp"
 #include "solver/elements/tet_stable_step.hpp"
+#include "solver/elements/tet_tiles.hpp"
 #include "tests/support/sheet_mesh.hpp"
 #include "tests/support/tet_meshes.hpp"
 
@@ -81,9 +81,9 @@ inline Pressed press(const TetMesh& mesh, Index rigid, const Pressing& how) {
     const auto n = static_cast<Index>(mesh.nodes.size());
     for (Index i = rigid; i < n; ++i)
         mass.node[i] = *std::max_element(mass.node.begin(), mass.node.begin() + rigid);
-    const NodeGather gather = make_node_gather(mesh);
+    TetTiles tiles = make_tet_tiles(mesh);
     std::vector<NodePoint> x = rest_positions(mesh);
-    std::vector<NodeForce> slots(block.n_slots()), f(x.size());
+    std::vector<NodeForce> f(x.size());
     std::vector<NodePose> pose(x.size());
     std::vector<NodeRate> rate(x.size());
     std::vector<NodeLoad> load(x.size());
@@ -107,9 +107,8 @@ inline Pressed press(const TetMesh& mesh, Index rigid, const Pressing& how) {
     }
     Pressed now;
     for (double time = 0.0; time < end; time += dt) {
-        if (tet_forces(block, x, dt, slots, WithEnergy::No) != no_index)
+        if (tet_node_forces(block, tiles, x, dt, f, WithEnergy::No) != no_index)
             throw std::runtime_error("an element of the block turned inside out");
-        gather_forces(gather, slots, f);
         for (Index i = 0; i < n; ++i) {
             pose[i].x = x[i].x, pose[i].y = x[i].y, pose[i].z = x[i].z;
             load[i] = {};

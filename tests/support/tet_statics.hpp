@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "solver/elements/node_gather.hpp"
 #include "solver/elements/tet_forces.hpp"
 #include "solver/elements/tet_stiffness.hpp"
+#include "solver/elements/tet_tiles.hpp"
 
 #include <Eigen/SparseCholesky>
 
@@ -173,8 +173,8 @@ inline Equilibrium
 solve_static(const TetMesh& mesh, TetBlock& block, const Support& support, int steps, double h) {
     const TetMesh apart = loosened(mesh);
     TetBlock loose = make_tet_block(apart, block.law, {});
-    const NodeGather gather = make_node_gather(mesh);
-    std::vector<NodeForce> slots(block.n_slots()), force(mesh.nodes.size());
+    TetTiles tiles = make_tet_tiles(mesh);
+    std::vector<NodeForce> force(mesh.nodes.size());
     Equilibrium now{.u = std::vector<double>(3 * mesh.nodes.size(), 0.0),
                     .reaction = std::vector<double>(3 * mesh.nodes.size(), 0.0)};
     int n_free = 0;
@@ -187,9 +187,8 @@ solve_static(const TetMesh& mesh, TetBlock& block, const Support& support, int s
             for (std::size_t i = 0; i < number.size(); ++i)
                 component(x[i / 3], static_cast<int>(i % 3)) =
                     mesh.nodes[i / 3][static_cast<int>(i % 3)] + now.u[i];
-            if (tet_forces(block, x, 0.0, slots, WithEnergy::No) != no_index)
+            if (tet_node_forces(block, tiles, x, 0.0, force, WithEnergy::No) != no_index)
                 return now;
-            gather_forces(gather, slots, force);
             double residual = 0.0, largest = 0.0;
             for (std::size_t i = 0; i < number.size(); ++i) {
                 const NodeForce& f = force[i / 3];

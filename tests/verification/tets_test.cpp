@@ -247,9 +247,9 @@ Swing swing(int n, double poisson) {
     const TetMesh mesh = box_mesh(n, n, 6 * n, Vec3(1.0, 1.0, 6.0));
     TetBlock block = make_tet_block(mesh, rubber(17e6, poisson), {});
     const TetMass mass = tet_lumped_mass(mesh, block, 1100.0);
-    const NodeGather gather = make_node_gather(mesh);
+    TetTiles tiles = make_tet_tiles(mesh);
     std::vector<NodePoint> x = rest_positions(mesh), v(x.size());
-    std::vector<NodeForce> slots(block.n_slots()), f(x.size());
+    std::vector<NodeForce> f(x.size());
     Index tip = 0;
     for (std::size_t i = 0; i < x.size(); ++i) {
         v[i].x = 10.0 * x[i].z / 6.0;
@@ -264,9 +264,9 @@ Swing swing(int n, double poisson) {
     double total = 0.0;
     for (int step = 0; step <= 4 * per_sample; ++step) {
         const bool sample = step % per_sample == 0;
-        if (tet_forces(block, x, dt, slots, sample ? WithEnergy::Yes : WithEnergy::No) != no_index)
+        if (tet_node_forces(block, tiles, x, dt, f, sample ? WithEnergy::Yes : WithEnergy::No) !=
+            no_index)
             return result;
-        gather_forces(gather, slots, f);
         double kinetic = 0.0;
         for (std::size_t i = 0; i < x.size(); ++i) {
             if (mesh.nodes[i].z() < 1e-9)

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/elements/tet_forces.hpp"
 
-#include "solver/elements/node_gather.hpp"
 #include "solver/elements/tet_mass.hpp"
 #include "solver/elements/tet_shape.hpp"
 #include "solver/elements/tet_stiffness.hpp"
+#include "solver/elements/tet_tiles.hpp"
 #include "tests/support/compare.hpp"
 #include "tests/support/scratch.hpp"
 #include "tests/support/tet_statics.hpp"
@@ -184,12 +184,13 @@ TEST_CASE("tet: patch test, large uniform stretch of a distorted mesh has no for
         const double x = part(random), y = part(random), z = part(random);
         return inside(X) ? Vec3(X + Vec3(x, y, z)) : X;
     });
-    const NodeGather gather = make_node_gather(mesh);
+    TetTiles tiles = make_tet_tiles(mesh);
     for (const AnyLaw& law : sample_laws()) {
         TetBlock block = make_tet_block(mesh, law, {});
-        const auto slots = forces_at(block, deformed(mesh, sample_gradient(), 0.0, 1));
+        const auto x = deformed(mesh, sample_gradient(), 0.0, 1);
+        const auto slots = forces_at(block, x);
         std::vector<NodeForce> f(mesh.nodes.size());
-        gather_forces(gather, slots, f);
+        REQUIRE(tet_node_forces(block, tiles, x, 0.0, f, WithEnergy::No) == no_index);
         int n_inside = 0;
         for (std::size_t n = 0; n < f.size(); ++n)
             if (inside(mesh.nodes[n])) {
@@ -301,9 +302,13 @@ TEST_CASE("tet: forces of periodic copies go to their originals") {
     for (const NodeCopy& copy : mesh.copies)
         CHECK((vector_of(x[copy.node]) - vector_of(x[copy.original]) - Vec3(2.1e-3, 0, 0)).norm() <
               1e-18);
-    const auto slots = forces_at(block, x);
+    TetTiles tiles = make_tet_tiles(mesh);
     std::vector<NodeForce> f(mesh.nodes.size());
-    gather_forces(make_node_gather(mesh), slots, f);
+    REQUIRE(tet_node_forces(block, tiles, x, 0.0, f, WithEnergy::No) == no_index);
+    Vec3 crossing = Vec3::Zero();
+    for (const NodeCopy& copy : mesh.copies)
+        crossing.x() += f[copy.node].x;
+    CHECK(fold_copies(mesh.copies, f) == crossing);
     Vec3 sum = Vec3::Zero();
     for (const NodeForce& each : f)
         sum += vector_of(each);

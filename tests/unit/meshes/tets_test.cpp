@@ -2,6 +2,7 @@
 #include "meshes/quality/tet_quality.hpp"
 #include "meshes/tets/jacobian.hpp"
 #include "meshes/tets/mesh_solid.hpp"
+#include "meshes/tets/place_order.hpp"
 #include "meshes/tets/stuffing.hpp"
 #include "meshes/tets/stuffing_grid.hpp"
 #include "meshes/tets/tet_shape.hpp"
@@ -266,4 +267,41 @@ TEST_CASE("mesh_solid: the mesh holds the volume asked for, its surface moved a 
             CHECK(mesh.nodes[copy.node] ==
                   mesh.nodes[copy.original] + copy.image.cast<double>().cwiseProduct(mesh.box));
     }
+}
+
+// Exact      the same tetrahedra; neighbours along a Hilbert curve share a face of their cube, so
+//            middles of successive tetrahedra lie within two cubes but for the jumps over pores
+TEST_CASE("sort_by_place: the same mesh in another order, neighbours next to each other") {
+    const ImplicitSolid solid = test::gyroid_wall(0.6);
+    const LinearTets before = stuff(solid, {12, 12, 12});
+    LinearTets after = before;
+    sort_by_place(after, 1.0 / 12.0);
+    const auto volumes = [](const LinearTets& mesh) {
+        std::vector<double> all;
+        for (const Corners& t : mesh.tets)
+            all.push_back(six_volumes(mesh.nodes[t[0]], mesh.nodes[t[1]], mesh.nodes[t[2]],
+                                      mesh.nodes[t[3]]));
+        std::sort(all.begin(), all.end());
+        return all;
+    };
+    CHECK(volumes(after) == volumes(before));
+    CHECK(std::count(after.on_surface.begin(), after.on_surface.end(), true) ==
+          std::count(before.on_surface.begin(), before.on_surface.end(), true));
+    for (std::size_t n = 0; n < after.nodes.size(); ++n)
+        if (after.on_surface[n] && after.held[n] == 0)
+            CHECK(std::abs(solid.value(after.nodes[n])) < 0.02);
+    CHECK(after.copies.size() == before.copies.size());
+    for (std::size_t c = 0; c < after.copies.size(); ++c) {
+        const NodeCopy& copy = after.copies[c];
+        CHECK((c == 0 || after.copies[c - 1].node < copy.node));
+        CHECK(after.nodes[copy.node] == after.nodes[copy.original] + copy.image.cast<double>());
+    }
+    std::size_t near = 0;
+    const auto middle = [&](const Corners& t) -> Vec3 {
+        return 0.25 *
+               (after.nodes[t[0]] + after.nodes[t[1]] + after.nodes[t[2]] + after.nodes[t[3]]);
+    };
+    for (std::size_t t = 1; t < after.tets.size(); ++t)
+        near += (middle(after.tets[t]) - middle(after.tets[t - 1])).norm() < 2.0 / 12.0 ? 1U : 0U;
+    CHECK(near > 0.95 * static_cast<double>(after.tets.size()));
 }

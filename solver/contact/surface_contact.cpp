@@ -25,6 +25,7 @@ void SurfaceContact::add_loads(std::span<const NodePose> pose,
     const double nearer = 2.0 * motion.rest + motion.stretch * (layer_.thickest + margin_);
     if (!(nearer <= margin_))
         rebuild(box);
+    path_ += (box - last_box_).norm() * most_boxes;
     box_rate_ = dt > 0.0 ? Vec3((box - last_box_) / dt) : Vec3::Zero();
     last_box_ = box;
 
@@ -34,7 +35,8 @@ void SurfaceContact::add_loads(std::span<const NodePose> pose,
     for (Index c = 0; c < n_parts; ++c) {
         Part part;
         for (Index k = c * pair_chunk; k < std::min(n_pairs, (c + 1) * pair_chunk); ++k)
-            load_pair(k, dt, part);
+            if (!(path_ < wakes_[k]))
+                load_pair(k, dt, part);
         parts_[c] = part;
     }
     const Index n_vertices = surface_.n_vertices();
@@ -54,14 +56,16 @@ void SurfaceContact::place_vertices(std::span<const NodePose> pose,
                                     double dt) {
     const Index n = surface_.n_vertices();
     Index bad = no_index;
-    double fastest = 0.0;
-#pragma omp parallel for schedule(static) reduction(max                                            \
-                                                    : fastest) reduction(min                       \
-                                                                         : bad) if (n > small_job)
+    double fastest = 0.0, farthest = 0.0;
+    // clang-format off
+#pragma omp parallel for schedule(static) reduction(max : fastest, farthest) reduction(min : bad) if (n > small_job)
+    // clang-format on
     for (Index v = 0; v < n; ++v) {
         const NodePose& p = pose[surface_.nodes[v]];
         const NodeRate& r = rate[surface_.nodes[v]];
-        x_[v] = {p.x, p.y, p.z};
+        const Vec3 now(p.x, p.y, p.z);
+        farthest = std::max(farthest, (now - x_[v]).squaredNorm());
+        x_[v] = now;
         v_[v] = {r.vx, r.vy, r.vz};
         const double speed = v_[v].norm();
         fastest = std::max(fastest, speed);
@@ -74,6 +78,7 @@ void SurfaceContact::place_vertices(std::span<const NodePose> pose,
                         surface_.nodes[bad], dt * v_[bad].norm(), dt,
                         settings_.layer_move_share * thickness_[bad], settings_.layer_move_share);
     reach_ = 2.0 * fastest * dt;
+    path_ += 2.0 * std::sqrt(farthest);
 }
 
 PairPlaces SurfaceContact::places(const SurfacePair& pair) const {
@@ -98,8 +103,10 @@ void SurfaceContact::load_pair(Index k, double dt, Part& part) {
     const double depth = pair.layer - near.distance;
     const bool has_spring = !springs_[k].isZero(0.0);
     // Written so that a distance that is not a number goes on and fails.
-    if (depth <= 0.0 && near.distance >= reach_ && !has_spring)
+    if (depth <= 0.0 && near.distance >= reach_ && !has_spring) {
+        wakes_[k] = path_ + near.distance - std::max(pair.layer, most_reach_);
         return;
+    }
     const PairPlaces velocity = velocities(pair);
     const Normal normal = press(pair, at, depth);
     if (normal.weight.value >= guarding_weight &&

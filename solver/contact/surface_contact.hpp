@@ -39,7 +39,8 @@ namespace cellgrade {
 /// that is meant for true overlap is kept by far, since surfaces never overlap here.
 ///
 /// The pair list is rebuilt when points have moved by half the margin apart from a common stretch
-/// (motion_since.hpp), tested at every call before the forces, so no pair is ever missed.
+/// (motion_since.hpp), tested at every call before the forces, so no pair is ever missed. A pair
+/// that does not touch is left alone until points have moved as far as it was from touching.
 /// Same bits for any number of threads. Allocates at construction, list rebuilds, restore, and a
 /// few sums a step.
 class SurfaceContact {
@@ -106,6 +107,7 @@ private:
     void rebuild(const Vec3& box);
     void make_pairs(const std::vector<PairKey>& keys);
     [[nodiscard]] bool fit_pair(const PairKey& key, SurfacePair& pair) const;
+    [[nodiscard]] bool are_neighbours(const SurfacePair& pair) const;
     void list_uses();
     void load_pair(Index k, double dt, Part& part);
     [[nodiscard]] bool
@@ -123,14 +125,19 @@ private:
     static constexpr Index small_job = 500;        ///< pairs or vertices that one thread does alone
     static constexpr double reference_share = 0.9; ///< layer / reference distance, at most
     static constexpr double least_layer = 1e-3;    ///< thinner / own layer: touches at the start
+    static constexpr double tip_layer = 0.05;      ///< the same between neighbours, see fit_pair()
+    static constexpr double most_boxes = 8.0;      ///< between the images of a pair, and more
     static constexpr double used_up = 0.98;        ///< depth / layer that ends the run
     static constexpr double guarding_weight = 0.1; ///< edges below are guarded by their ends
 
     ContactSettings settings_;
     ContactSurface surface_;
     ContactLayer layer_;
-    std::vector<double> thickness_; ///< one a vertex [m]
+    std::vector<double> thickness_;                  ///< one a vertex [m]
+    std::vector<std::array<Index, 2>> vertex_edges_; ///< edges without images, sorted
     double margin_ = 0.0, reach_ = 0.0;
+    double most_reach_ = 0.0; ///< of reach_ [m]
+    double path_ = 0.0;       ///< more than two points can have come nearer since construction [m]
 
     BuiltShape built_;
     Vec3 last_box_ = Vec3::Zero(), box_rate_ = Vec3::Zero();
@@ -138,6 +145,7 @@ private:
     std::vector<PairKey> keys_;
     std::vector<SurfacePair> pairs_;      ///< one a key
     std::vector<Vec3> springs_;           ///< one a key
+    std::vector<double> wakes_;           ///< path_ at which a pair may touch again, one a key [m]
     std::vector<Index> use_begin_, uses_; ///< 4 pair + place, of each vertex
     std::vector<PairLoad> pair_loads_;
     std::vector<std::uint8_t> touching_;

@@ -21,6 +21,12 @@ SurfaceContact::SurfaceContact(const TetMesh& mesh,
     layer_ = contact_layer(surface_, node_mass, settings);
     for (const VertexLayer& vertex : layer_.vertices)
         thickness_.push_back(vertex.thickness);
+    for (const auto& edge : surface_.edges) {
+        vertex_edges_.push_back({edge[0].vertex, edge[1].vertex});
+        std::sort(vertex_edges_.back().begin(), vertex_edges_.back().end());
+    }
+    std::sort(vertex_edges_.begin(), vertex_edges_.end());
+    most_reach_ = 2.0 * settings_.layer_move_share * layer_.thickest;
     margin_ = settings_.layer_margin_share * layer_.mean_edge;
     x_ = surface_.x;
     v_.assign(x_.size(), Vec3::Zero());
@@ -48,6 +54,7 @@ void SurfaceContact::rebuild(const Vec3& box) {
             springs_[k] = old_springs[old];
     }
     list_uses();
+    wakes_.assign(keys_.size(), 0.0);
     pair_loads_.resize(keys_.size());
     touching_.assign(keys_.size(), 0);
     parts_.resize((keys_.size() + pair_chunk - 1) / pair_chunk);
@@ -71,7 +78,22 @@ void SurfaceContact::make_pairs(const std::vector<PairKey>& keys) {
     }
 }
 
-// Layer and stiffness of a pair; false where its sides touch in the reference shape.
+// Whether an edge of the surface joins the two sides of a pair.
+bool SurfaceContact::are_neighbours(const SurfacePair& pair) const {
+    const int first_of_q = pair.kind == SurfacePair::Kind::EdgeEdge ? 2 : 1;
+    for (int p = 0; p < first_of_q; ++p)
+        for (int q = first_of_q; q < 4; ++q) {
+            std::array<Index, 2> edge{pair.vertex[p], pair.vertex[q]};
+            std::sort(edge.begin(), edge.end());
+            if (std::binary_search(vertex_edges_.begin(), vertex_edges_.end(), edge))
+                return true;
+        }
+    return false;
+}
+
+// Layer and stiffness of a pair; false where its sides touch in the reference shape. At the tip of
+// a notch neighbours are as near as one likes, and a layer there would stop the run as the notch
+// closes; what lies behind the tip keeps its sides apart.
 bool SurfaceContact::fit_pair(const PairKey& key, SurfacePair& pair) const {
     pair = surface_pair(surface_, key);
     PairPlaces reference;
@@ -85,7 +107,8 @@ bool SurfaceContact::fit_pair(const PairKey& key, SurfacePair& pair) const {
     const double distance = nearest_points(pair.kind, reference).distance;
     pair.layer = std::min(thickness, reference_share * distance);
     pair.stiffness = stiffness * pair_share(pair.kind == SurfacePair::Kind::EdgeEdge);
-    return pair.layer > least_layer * thickness;
+    return pair.layer > tip_layer * thickness ||
+           (pair.layer > least_layer * thickness && !are_neighbours(pair));
 }
 
 void SurfaceContact::list_uses() {

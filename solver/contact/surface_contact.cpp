@@ -39,6 +39,7 @@ void SurfaceContact::add_loads(std::span<const NodePose> pose,
                 load_pair(k, dt, part);
         parts_[c] = part;
     }
+    list_uses();
     const Index n_vertices = surface_.n_vertices();
     const auto n_vertex_parts = static_cast<Index>(vertex_parts_.size());
 #pragma omp parallel for schedule(static) if (n_vertices > small_job)
@@ -97,7 +98,6 @@ PairPlaces SurfaceContact::velocities(const SurfacePair& pair) const {
 
 void SurfaceContact::load_pair(Index k, double dt, Part& part) {
     const SurfacePair& pair = pairs_[k];
-    touching_[k] = 0;
     const PairPlaces at = places(pair);
     const NearestPoints near = nearest_points(pair.kind, at);
     const double depth = pair.layer - near.distance;
@@ -133,7 +133,7 @@ void SurfaceContact::load_pair(Index k, double dt, Part& part) {
     }
     if (depth <= 0.0)
         return;
-    touching_[k] = 1;
+    touched_[k / pair_chunk * pair_chunk + part.n_touched++] = k;
     part.report.normal_energy += normal.energy;
     ++part.report.n_touching;
     note_depth(k, depth, part.report);
@@ -194,13 +194,30 @@ void SurfaceContact::note_depth(Index k, double depth, ContactReport& part) cons
     }
 }
 
+// The pairs in touch of each vertex, by a counting sort: far fewer than those that are near.
+void SurfaceContact::list_uses() {
+    const auto for_touched = [&](auto&& visit) {
+        for (std::size_t c = 0; c < parts_.size(); ++c)
+            for (Index i = 0; i < parts_[c].n_touched; ++i) {
+                const Index k = touched_[static_cast<Index>(c) * pair_chunk + i];
+                for (int place = 0; place < 4; ++place)
+                    visit(4 * k + place, pairs_[k].vertex[place]);
+            }
+    };
+    // counts two places on, so that filling moves each start to where it belongs
+    use_begin_.assign(surface_.nodes.size() + 2, 0);
+    for_touched([&](Index /*use*/, Index v) { ++use_begin_[v + 2]; });
+    for (std::size_t v = 2; v < use_begin_.size(); ++v)
+        use_begin_[v] += use_begin_[v - 1];
+    uses_.resize(use_begin_.back());
+    for_touched([&](Index use, Index v) { uses_[use_begin_[v + 1]++] = use; });
+}
+
 double SurfaceContact::gather_vertex(Index v, NodeLoad& load) const {
     Vec3 force = Vec3::Zero();
     double tangent = 0.0;
     for (Index u = use_begin_[v]; u < use_begin_[v + 1]; ++u) {
         const Index k = uses_[u] / 4, place = uses_[u] % 4;
-        if (touching_[k] == 0)
-            continue;
         force += pair_loads_[k].force[place];
         tangent += pair_loads_[k].tangent[place];
     }

@@ -97,6 +97,7 @@ private:
     struct Part { // what a chunk of pairs found
         ContactReport report;
         Index failed = no_index;
+        Index n_touched = 0;
     };
     struct Normal {                                      // a pair in touch
         double force = 0.0, energy = 0.0, tangent = 0.0; // weighted
@@ -146,9 +147,9 @@ private:
     std::vector<SurfacePair> pairs_;      ///< one a key
     std::vector<Vec3> springs_;           ///< one a key
     std::vector<double> wakes_;           ///< path_ at which a pair may touch again, one a key [m]
+    std::vector<Index> touched_;          ///< pairs in touch, at the start of each chunk of pairs
     std::vector<Index> use_begin_, uses_; ///< 4 pair + place, of each vertex
     std::vector<PairLoad> pair_loads_;
-    std::vector<std::uint8_t> touching_;
     std::vector<Part> parts_;
     std::vector<double> vertex_parts_;
     ContactReport report_;

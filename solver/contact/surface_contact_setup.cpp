@@ -53,10 +53,10 @@ void SurfaceContact::rebuild(const Vec3& box) {
         if (old < old_keys.size() && old_keys[old] == keys_[k])
             springs_[k] = old_springs[old];
     }
-    list_uses();
     wakes_.assign(keys_.size(), 0.0);
     pair_loads_.resize(keys_.size());
-    touching_.assign(keys_.size(), 0);
+    touched_.resize(keys_.size());
+    uses_.reserve(4 * keys_.size());
     parts_.resize((keys_.size() + pair_chunk - 1) / pair_chunk);
     ++report_.n_rebuilds;
 }
@@ -109,20 +109,6 @@ bool SurfaceContact::fit_pair(const PairKey& key, SurfacePair& pair) const {
     pair.stiffness = stiffness * pair_share(pair.kind == SurfacePair::Kind::EdgeEdge);
     return pair.layer > tip_layer * thickness ||
            (pair.layer > least_layer * thickness && !are_neighbours(pair));
-}
-
-void SurfaceContact::list_uses() {
-    use_begin_.assign(surface_.nodes.size() + 1, 0);
-    for (const SurfacePair& pair : pairs_)
-        for (const Index v : pair.vertex)
-            ++use_begin_[v + 1];
-    for (std::size_t v = 0; v < surface_.nodes.size(); ++v)
-        use_begin_[v + 1] += use_begin_[v];
-    uses_.resize(4 * pairs_.size());
-    std::vector<Index> next(use_begin_.begin(), use_begin_.end() - 1);
-    for (std::size_t k = 0; k < pairs_.size(); ++k)
-        for (int i = 0; i < 4; ++i)
-            uses_[next[pairs_[k].vertex[i]]++] = static_cast<Index>(4 * k + i);
 }
 
 ContactState SurfaceContact::save() const {

@@ -4,8 +4,6 @@
 #include "solver/contact/segment_distance.hpp"
 #include "solver/contact/triangle_distance.hpp"
 
-#include <Eigen/LU>
-
 #include <cmath>
 
 namespace cellgrade {
@@ -46,15 +44,40 @@ EdgeWeight edge_weight(const Vec3& u, const Vec3& v) noexcept {
     return weight;
 }
 
+namespace {
+
+/// xx yy zz yz xz xy of the inverse of a symmetric matrix given alike. By cofactors: Eigen's
+/// general inverse took an eighth of a step at densification.
+std::array<double, 6> inverse_of_symmetric(const std::array<double, 6>& A) noexcept {
+    const auto& [xx, yy, zz, yz, xz, xy] = A;
+    const double cxx = yy * zz - yz * yz, cxy = xz * yz - xy * zz, cxz = xy * yz - xz * yy;
+    const double over = 1.0 / (xx * cxx + xy * cxy + xz * cxz);
+    return {over * cxx,
+            over * (xx * zz - xz * xz),
+            over * (xx * yy - xy * xy),
+            over * (xy * xz - xx * yz),
+            over * cxz,
+            over * cxy};
+}
+
+Vec3 times(const std::array<double, 6>& A, const Vec3& v) noexcept {
+    const auto& [xx, yy, zz, yz, xz, xy] = A;
+    return {xx * v.x() + xy * v.y() + xz * v.z(), xy * v.x() + yy * v.y() + yz * v.z(),
+            xz * v.x() + yz * v.y() + zz * v.z()};
+}
+
+} // namespace
+
 PairSlide::PairSlide(const PairPlaces& x, const NearestPoints& nearest) noexcept
     : normal(nearest.difference / nearest.distance), nearest_(nearest) {
     const Vec3 mean = 0.25 * (x[0] + x[1] + x[2] + x[3]);
-    Mat3 inertia = Mat3::Zero();
+    double xx = 0.0, yy = 0.0, zz = 0.0, yz = 0.0, xz = 0.0, xy = 0.0; // sum of a_i a_i^T
     for (int i = 0; i < 4; ++i) {
-        arm_[i] = x[i] - mean;
-        inertia += arm_[i].squaredNorm() * Mat3::Identity() - arm_[i] * arm_[i].transpose();
+        const Vec3& a = arm_[i] = x[i] - mean;
+        xx += a.x() * a.x(), yy += a.y() * a.y(), zz += a.z() * a.z();
+        yz += a.y() * a.z(), xz += a.x() * a.z(), xy += a.x() * a.y();
     }
-    inverse_inertia_ = inertia.inverse();
+    inverse_inertia_ = inverse_of_symmetric({yy + zz, xx + zz, xx + yy, -yz, -xz, -xy});
 }
 
 Vec3 PairSlide::rate(const PairPlaces& velocity) const noexcept {
@@ -63,13 +86,13 @@ Vec3 PairSlide::rate(const PairPlaces& velocity) const noexcept {
         apart += nearest_.share[i] * velocity[i];
         spin += arm_[i].cross(velocity[i]);
     }
-    const Vec3 omega = inverse_inertia_ * spin;
+    const Vec3 omega = times(inverse_inertia_, spin);
     const Vec3 slide = apart - omega.cross(nearest_.difference);
     return slide - normal.dot(slide) * normal;
 }
 
 PairPlaces PairSlide::forces(const Vec3& traction) const noexcept {
-    const Vec3 turn = inverse_inertia_ * nearest_.difference.cross(traction);
+    const Vec3 turn = times(inverse_inertia_, nearest_.difference.cross(traction));
     PairPlaces force;
     for (int i = 0; i < 4; ++i)
         force[i] = nearest_.share[i] * traction - turn.cross(arm_[i]);

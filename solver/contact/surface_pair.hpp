@@ -80,8 +80,8 @@ struct PairSlide {
 
 private:
     const NearestPoints& nearest_;
-    PairPlaces arm_; ///< a_i
-    Mat3 inverse_inertia_;
+    PairPlaces arm_;                        ///< a_i
+    std::array<double, 6> inverse_inertia_; ///< xx yy zz yz xz xy
 };
 
 } // namespace cellgrade

@@ -92,8 +92,9 @@ bool SurfaceContact::are_neighbours(const SurfacePair& pair) const {
 }
 
 // Layer and stiffness of a pair; false where its sides touch in the reference shape. At the tip of
-// a notch neighbours are as near as one likes, and a layer there would stop the run as the notch
-// closes; what lies behind the tip keeps its sides apart.
+// a notch neighbours are as near as one likes, and edges of a narrow throat may all but cross; a
+// layer there would stop the run as the notch closes. What lies behind the tip keeps its sides
+// apart, and walls that lie on each other have vertices on faces, which are never let off.
 bool SurfaceContact::fit_pair(const PairKey& key, SurfacePair& pair) const {
     pair = surface_pair(surface_, key);
     PairPlaces reference;
@@ -107,8 +108,8 @@ bool SurfaceContact::fit_pair(const PairKey& key, SurfacePair& pair) const {
     const double distance = nearest_points(pair.kind, reference).distance;
     pair.layer = std::min(thickness, reference_share * distance);
     pair.stiffness = stiffness * pair_share(pair.kind == SurfacePair::Kind::EdgeEdge);
-    return pair.layer > tip_layer * thickness ||
-           (pair.layer > least_layer * thickness && !are_neighbours(pair));
+    const bool may_touch = pair.kind == SurfacePair::Kind::EdgeEdge || are_neighbours(pair);
+    return pair.layer > (may_touch ? tip_layer : least_layer) * thickness;
 }
 
 ContactState SurfaceContact::save() const {

@@ -235,6 +235,37 @@ TEST_CASE("surface contact: a layer is never thicker than nine tenths of the dis
     CHECK_THROWS_AS(at_gap(0.9 * 0.019), Error); // 98 % of the layer used up
 }
 
+// Neighbours at the tip are nearer than any layer could resolve; those behind it hold the sides
+// apart, and so do vertices on faces where sheets all but lie on each other.
+TEST_CASE("surface contact: a sharp notch closes from its tip, and its sides do not pass") {
+    const auto folded = [](double slope) { // at u = 1/2, there and back
+        TetMesh mesh;
+        mesh.box = Vec3::Constant(20 * element);
+        test::add_sheet(mesh, 8, 4, [slope](double u, double v) {
+            const double x = 8 * element * std::abs(u - 0.5);
+            return Vec3(x, 4 * element * v, u > 0.5 ? slope * x : 0.0);
+        });
+        return mesh;
+    };
+    const TetMesh notch = folded(0.03);
+    SurfaceContact contact(notch, test::sheet_masses(notch), test::wall_settings(0.3));
+    CHECK(loads_at(contact, notch.nodes, notch.box).report.n_touching == 0);
+    const Loaded closed = loads_at(contact, folded(0.003).nodes, notch.box);
+    CHECK(closed.report.n_touching > 0);
+    CHECK_THROWS_AS(loads_at(contact, folded(0.0003).nodes, notch.box), Error); // used up
+
+    TetMesh sheets;
+    sheets.box = Vec3::Constant(10 * element);
+    test::add_flat(sheets, 2, element, Vec3::Zero(), 0.0);
+    const double gap = 0.1e-6; // a hundredth of a layer
+    const Index upper = test::add_flat(sheets, 2, element, Vec3(0, 0, gap), 0.3);
+    SurfaceContact pressed(sheets, test::sheet_masses(sheets), test::wall_settings(0.0));
+    std::vector<Vec3> x = sheets.nodes;
+    for (std::size_t i = upper; i < x.size(); ++i)
+        x[i].z() = 0.5 * gap;
+    CHECK(loads_at(pressed, x, sheets.box).report.n_touching > 0);
+}
+
 // One pair of sheets whole in the box, or the same moved so that they meet across its sides.
 struct Imaged {
     TetMesh mesh;

@@ -20,12 +20,12 @@ struct BeamOptions {
     double element_length = 0.0;
     Joints joints = Joints::Stiffened;
     /// Factor on EA, GA, EI, GJ inside joint zones (>= 1). 3 is nearest to tetrahedra of our own:
-    /// four moduli of four cells at relative densities of 0.03, 0.1 and 0.2 differ from theirs by 9
-    /// per cent in the mean and 27 at most; with 2, the area factor of struts that are 40 per cent
-    /// thicker near the nodes (Smith, Guan and Cantwell 2013, from memory), by 12 and 45; without
-    /// joints by 30 and 87 (solver/README.md). No one factor serves all: where all struts of a
-    /// joint push at once, in hydrostatic compression, it is stiffer by far. Larger factors cost
-    /// time step.
+    /// four moduli of four cells at relative densities of 0.03, 0.1 and 0.2 differ from theirs by
+    /// 10 per cent in the mean and 27 at most; with 2, the area factor of struts that are 40 per
+    /// cent thicker near the nodes (Smith, Guan and Cantwell 2013, from memory), by 12 and 45;
+    /// without joints by 29 and 87 (solver/README.md). No one factor serves all: where all struts
+    /// of a joint push at once, in hydrostatic compression, it is stiffer by far. Larger factors
+    /// cost time step.
     double joint_stiffness = 3.0;
 };
 

@@ -33,9 +33,10 @@ struct ImplicitSolid {
     Vec3 box = Vec3::Zero();        ///< gross size [m]
     std::array<bool, 3> periodic{}; ///< along x, y, z
     double narrowest = 0.0;         ///< thinnest wall or strut [m], an estimate
-    /// Of a field that is the least of several smooth ones, with sharp creases where two of them
-    /// vanish; thread-safe. Empty for a field without creases.
+    /// Of a field that is the least of several smooth ones, with creases where two of them vanish,
+    /// sharp or rounded; thread-safe. Empty for a field without creases.
     Pieces pieces;
+    double rounding = 0.0; ///< radius of the fillet that the field has where its pieces meet [m]
 
     [[nodiscard]] double value(const Vec3& x) const {
         double f = 0.0;

@@ -163,10 +163,10 @@ TiledSolid tiled_solid(const StrutCell& cell, const SolidPlan& plan) {
     const auto struts = std::make_shared<const StrutField>(
         cell, ratios, LayerProfile(layers.diameters, plan.periodic[2]), field);
     made.solid.field = as_field(struts);
-    if (plan.fillet_radius == 0.0)
-        made.solid.pieces = [struts](const Vec3& x, double within, std::vector<FieldPiece>& near) {
-            struts->pieces(x, within, near);
-        };
+    made.solid.rounding = plan.fillet_radius;
+    made.solid.pieces = [struts](const Vec3& x, double within, std::vector<FieldPiece>& near) {
+        struts->pieces(x, within, near);
+    };
     return made;
 }
 

@@ -25,8 +25,9 @@ namespace cellgrade {
 namespace {
 
 constexpr double most_cubes = 4e7;
-constexpr double small_part = 0.005; ///< share of the volume that may be loose
-constexpr double most_shift = 0.06;  ///< share of a cube
+constexpr double small_part = 0.005;  ///< share of the volume that may be loose
+constexpr double most_shift = 0.06;   ///< share of a cube
+constexpr double seen_rounding = 0.5; ///< share of a cube: smaller fillets are creases
 constexpr int sweeps = 4;
 
 std::array<Index, 3> cubes_of(const ImplicitSolid& solid, const TetOptions& options) {
@@ -150,11 +151,18 @@ TetMesh assemble(const LinearTets& tets, const EdgeMiddles& middles, const Impli
 
 } // namespace
 
-TetMesh mesh_solid(const ImplicitSolid& solid, const TetOptions& options, const Log& log) {
-    const std::array<Index, 3> cubes = cubes_of(solid, options);
-    double cube = solid.box[0] / cubes[0];
+TetMesh mesh_solid(const ImplicitSolid& given, const TetOptions& options, const Log& log) {
+    const std::array<Index, 3> cubes = cubes_of(given, options);
+    double cube = given.box[0] / cubes[0];
     for (int axis = 1; axis < 3; ++axis)
-        cube = std::min(cube, solid.box[axis] / cubes[axis]);
+        cube = std::min(cube, given.box[axis] / cubes[axis]);
+    ImplicitSolid solid = given;
+    if (solid.rounding > seen_rounding * cube)
+        solid.pieces = nullptr; // the elements follow the fillet
+    else if (solid.rounding > 0.0)
+        log.write(LogLevel::Decision,
+                  "fillets of {:.3g} mm are too small for elements of {:.3g} mm: meshed as creases",
+                  1e3 * solid.rounding, 1e3 * cube);
     LinearTets tets = stuff(solid, cubes);
     if (const Index n = remove_pinches(tets, solid, cube); n > 0)
         log.write(LogLevel::Decision, "{} tetrahedra taken away where parts touch along an edge",

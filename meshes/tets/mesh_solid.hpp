@@ -21,12 +21,13 @@ struct TetOptions {
 
 /// Quadratic tetrahedra of an implicit solid: stuff(), improve_tets(), curve_edges().
 ///
+/// Fillets of less than half a cube are meshed as the sharp creases that they round.
 /// Cut planes at the box are flat, periodic sides match node by node, surface nodes lie on the zero
 /// set. Parts that hang together with nothing are dropped and told when they are small.
 /// Time and memory grow linearly with the cubes of the box.
 /// Errors (input): no element size, more than `most_tets` tetrahedra expected, a solid too thin
 /// for the elements or in parts, a field that is not finite.
 [[nodiscard]] TetMesh
-mesh_solid(const ImplicitSolid& solid, const TetOptions& options, const Log& log = {});
+mesh_solid(const ImplicitSolid& given, const TetOptions& options, const Log& log = {});
 
 } // namespace cellgrade

@@ -80,6 +80,17 @@ TEST_CASE("mesh_solid: crossed rods keep their crease") {
     CHECK(fitted.n_open_edges == 0);
 }
 
+TEST_CASE("mesh_solid: fillets that the elements see are followed, smaller ones are creases") {
+    const auto nodes = [](bool with_pieces, double rounding) {
+        ImplicitSolid solid = crossed_rods(with_pieces);
+        solid.rounding = rounding;
+        return mesh_solid(solid, {.element_size = radius}).nodes;
+    };
+    CHECK(nodes(true, 0.6 * radius) == nodes(false, 0.0));
+    CHECK(nodes(true, 0.4 * radius) == nodes(true, 0.0));
+    CHECK(nodes(true, 0.0) != nodes(false, 0.0));
+}
+
 // Exact      a ball of 1 % more volume has a radius larger by 1.01^(1/3)
 // Tolerance  the fit stops at 5e-4 of the volume, a twentieth of what it had to add
 TEST_CASE("mesh_solid: the shift that a volume needs is that of the ball") {

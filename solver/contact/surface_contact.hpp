@@ -127,8 +127,9 @@ private:
     static constexpr double reference_share = 0.9; ///< layer / reference distance, at most
     static constexpr double least_layer = 1e-3;    ///< thinner / own layer: touches at the start
     static constexpr double tip_layer = 0.05; ///< the same of edges and neighbours, see fit_pair()
-    static constexpr double most_boxes = 8.0; ///< between the images of a pair, and more
-    static constexpr double used_up = 0.98;   ///< depth / layer that ends the run
+    static constexpr double thinnest_film = 20.0;  ///< own layer / layer, at most, for stiffness
+    static constexpr double most_boxes = 8.0;      ///< between the images of a pair, and more
+    static constexpr double used_up = 0.98;        ///< depth / layer that ends the run
     static constexpr double guarding_weight = 0.1; ///< edges below are guarded by their ends
 
     ContactSettings settings_;

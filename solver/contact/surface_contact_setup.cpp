@@ -107,7 +107,9 @@ bool SurfaceContact::fit_pair(const PairKey& key, SurfacePair& pair) const {
     }
     const double distance = nearest_points(pair.kind, reference).distance;
     pair.layer = std::min(thickness, reference_share * distance);
-    pair.stiffness = stiffness * pair_share(pair.kind == SurfacePair::Kind::EdgeEdge);
+    // a film as thin as the layer of the pair: it carries at the same share of it what others do
+    pair.stiffness = stiffness * pair_share(pair.kind == SurfacePair::Kind::EdgeEdge) *
+                     std::min(thickness / pair.layer, thinnest_film);
     const bool may_touch = pair.kind == SurfacePair::Kind::EdgeEdge || are_neighbours(pair);
     return pair.layer > (may_touch ? tip_layer : least_layer) * thickness;
 }

@@ -35,22 +35,24 @@ to_strain = 0.7
 """
 
 
+def run(program, command, study, *options):
+    done = subprocess.run([program, command, study, "--model", "solid", "--threads", "1", "--json",
+                           "--quiet", *options], capture_output=True, text=True, check=False)
+    if done.returncode not in (0, 3):
+        sys.exit(f"crush_time: {done.stderr.strip()}")
+    return json.loads(done.stdout)
+
+
 def crush(program, cell, density, across):
-    """(tetrahedra, seconds of the run alone, plateau stress in MPa or None, verdict)."""
+    """(tetrahedra, seconds of the crush, plateau stress in MPa or None, verdict)."""
     with tempfile.TemporaryDirectory() as folder:
         study = pathlib.Path(folder) / "study.toml"
         study.write_text(STUDY.format(cell=cell, density=density, across=across))
+        tets = run(program, "mesh", study)["tetrahedra"]
         start = time.perf_counter()
-        done = subprocess.run(
-            [program, "crush", study, "--model", "solid", "--threads", "1", "--json"],
-            capture_output=True, text=True, check=False)
+        result = run(program, "crush", study)
         seconds = time.perf_counter() - start
-    if done.returncode not in (0, 3) or not done.stdout.startswith("{"):
-        return None, seconds, None, done.stderr.strip().splitlines()[-1]
-    result = json.loads(done.stdout)
     plateau = result["traits"]["plateau_stress_Pa"]
-    tets = next(int(word) for line in done.stderr.splitlines() if line.startswith("specimen")
-                for word in line.split() if word.isdigit())
     return tets, seconds, plateau and plateau * 1e-6, result["verdict"]
 
 
@@ -68,7 +70,7 @@ def main():
         for across in sorted(options.across):
             tets, seconds, plateau, verdict = crush(options.program, cell, density, across)
             shown = "-" if plateau is None else f"{plateau:.5f}"
-            print(f"{across:>8}{tets or '-':>12}{seconds:>10.1f}{shown:>13}  {verdict}", flush=True)
+            print(f"{across:>8}{tets:>12}{seconds:>10.1f}{shown:>13}  {verdict}", flush=True)
             if plateau is not None:
                 runs.append((seconds, across, plateau))
         if len(runs) < 2:

@@ -106,6 +106,8 @@ VolumeFit fit_volume(LinearTets& mesh,
     if (std::abs(fit.error) < close_enough)
         return fit;
     const SurfaceSize size = surface_size(mesh, solid);
+    if (!(size.area > 0.0))
+        return fit; // pores too small for the elements: nothing to move
     double s = 0.0;
     for (int round = 0; round < most_rounds && std::abs(fit.error) >= close_enough; ++round) {
         const double next = s - (volume - wanted) / size.by_slope;

@@ -44,8 +44,7 @@ namespace cellgrade {
                                std::span<NodeForce> slots,
                                WithEnergy energy) noexcept;
 
-/// The same, summed at the nodes tile by tile while the forces are in the cache: three quarters of
-/// the traffic of slots and a gather less. Same sums in another order than gather_forces().
+/// The same, summed at the nodes tile by tile while the forces are in the cache (tet_tiles.hpp).
 /// @param force one a node, copies too; zero at nodes of no element [N]
 [[nodiscard]] Index tet_node_forces(TetBlock& block,
                                     TetTiles& tiles,

@@ -101,6 +101,8 @@ TEST_CASE("mesh_solid: the shift that a volume needs is that of the ball") {
     CHECK(rel_err(tet_quality(mesh, solid).volume, 1.01 * volume) < 5e-4);
     const TetMesh twice = mesh_solid(solid, {.element_size = 0.1, .volume = 2.0 * volume});
     CHECK(rel_err(tet_quality(twice, solid).volume, volume) < 0.1); // too far: left as it was
+    const ImplicitSolid full = test::solid_of(Vec3::Ones(), [](const Vec3&) { return -1.0; });
+    CHECK(mesh_solid(full, {.element_size = 0.25, .volume = 0.9}).surface_shift == 0.0);
 }
 
 TEST_CASE("remove_pinches: of two tetrahedra that share an edge alone the smaller goes") {

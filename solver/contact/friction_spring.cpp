@@ -1,32 +1,28 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/contact/friction_spring.hpp"
 
-#include <cmath>
+#include "solver/contact/friction_kernel.hpp"
 
 namespace cellgrade {
+namespace {
+
+lane::Vector<double> vector_of(const Vec3& x) noexcept {
+    return {x.x(), x.y(), x.z()};
+}
+Vec3 vec3_of(const lane::Vector<double>& x) noexcept {
+    return {x.x, x.y, x.z};
+}
+
+} // namespace
 
 SpringStep
 advance_spring(const Vec3& old, const Vec3& slide, double stiffness, double limit) noexcept {
-    const Vec3 trial = old + slide;
-    const double trial_force = stiffness * trial.norm();
-    if (trial_force <= limit)
-        return {.elongation = trial};
-    const Vec3 elongation = (limit / trial_force) * trial;
-    const Vec3 slip = trial - elongation;
-    double loss = 0.5 * stiffness * (old + elongation).dot(slip);
-    if (loss < 0.0)
-        loss = std::fmax(0.0, stiffness * elongation.dot(slip));
-    return {.elongation = elongation, .dissipation = loss};
+    const auto next = lane::advance_spring(vector_of(old), vector_of(slide), stiffness, limit);
+    return {.elongation = vec3_of(next.elongation), .dissipation = next.dissipation};
 }
 
 Vec3 turned_into_plane(const Vec3& x, const Vec3& n) noexcept {
-    const double before = x.squaredNorm();
-    const Vec3 flat = x - n.dot(x) * n;
-    const double after = flat.squaredNorm();
-    // A vector that has become normal to its plane has lost its direction; it cannot be turned.
-    if (after <= 1e-24 * before)
-        return Vec3::Zero();
-    return std::sqrt(before / after) * flat;
+    return vec3_of(lane::turned_into_plane(vector_of(x), vector_of(n)));
 }
 
 } // namespace cellgrade

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <cmath>
+#include "solver/core/lane_roots.hpp"
 
 namespace cellgrade {
 
@@ -12,36 +12,50 @@ namespace cellgrade {
 ///
 /// Past u = 0.95 the force goes on linearly with the tangent reached there (200 k), so that F and U
 /// stay finite whatever the step does; U is twice differentiable throughout. F(0.95 c) = 9.7 k c.
-/// Source: logarithmic barrier shifted to start with zero force; own choice of this project.
-struct Penalty {
-    double stiffness = 0.0; ///< k [N/m]
-    double cap = 1.0;       ///< c [m]
+/// S is double or Pack. Source: logarithmic barrier shifted to start with zero force; own choice of
+/// this project.
+template <class S>
+struct PenaltyOf {
+    S stiffness = S(0.0); ///< k [N/m]
+    S cap = S(1.0);       ///< c [m]
 
     static constexpr double last_u = 0.95;
 
     /// @param depth d >= 0 [m]  @return [N]
-    [[nodiscard]] double force(double depth) const noexcept {
-        const double u = std::fmin(depth / cap, last_u), room = 1.0 - u * u;
-        return stiffness * (u * cap / room + slope(u) * (depth - u * cap));
+    [[nodiscard]] CELLGRADE_INLINE S force(const S& depth) const noexcept {
+        const S u = share(depth);
+        return stiffness * (u * cap * steepening(u) + slope(u) * (depth - u * cap));
     }
     /// @param depth d >= 0 [m]  @return [J]
-    [[nodiscard]] double energy(double depth) const noexcept {
-        const double u = std::fmin(depth / cap, last_u), room = 1.0 - u * u;
-        const double rest = depth - u * cap;
-        return stiffness * (-0.5 * cap * cap * std::log1p(-u * u) + u * cap / room * rest +
-                            0.5 * slope(u) * rest * rest);
+    [[nodiscard]] CELLGRADE_INLINE S energy(const S& depth) const noexcept {
+        const S u = share(depth), rest = depth - u * cap;
+        return stiffness * (-0.5 * cap * cap * lane::log1p(-u * u) +
+                            u * cap * steepening(u) * rest + 0.5 * slope(u) * rest * rest);
     }
     /// @param depth d >= 0 [m]  @return dF/dd [N/m]
-    [[nodiscard]] double tangent(double depth) const noexcept {
-        return stiffness * slope(std::fmin(depth / cap, last_u));
+    [[nodiscard]] CELLGRADE_INLINE S tangent(const S& depth) const noexcept {
+        return stiffness * slope(share(depth));
     }
     /// dF/dd / k at u, for u <= last_u.
-    [[nodiscard]] static constexpr double slope(double u) noexcept {
-        const double room = 1.0 - u * u;
-        return (1.0 + u * u) / (room * room);
+    [[nodiscard]] static constexpr S slope(const S& u) noexcept {
+        const S over = steepening(u);
+        return (1.0 + u * u) * (over * over);
     }
     /// Depth of the design case of ContactSettings: half way to the cap.
     static constexpr double design_u = 0.5;
+
+private:
+    // written alike in all three, so that a kernel that asks for all of them divides but twice
+    [[nodiscard]] CELLGRADE_INLINE static constexpr S steepening(const S& u) noexcept {
+        return 1.0 / (1.0 - u * u);
+    }
+    /// u, also for a depth that is not a number.
+    [[nodiscard]] CELLGRADE_INLINE S share(const S& depth) const noexcept {
+        const S u = depth / cap;
+        return select(u < last_u, u, S(last_u));
+    }
 };
+
+using Penalty = PenaltyOf<double>;
 
 } // namespace cellgrade

@@ -9,6 +9,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <utility>
 
 namespace cellgrade {
@@ -52,8 +53,9 @@ PlatenContact::PlatenContact(std::span<const Vec3> x,
             plane.axis, plane.normal, plane.position);
     set_up_nodes(x, nodes, node_mass);
     springs_.assign(nodes_.size() * planes_.size(), Vec3::Zero());
+    near_ = reach_;
     report_.resize(planes_.size());
-    parts_.resize((nodes_.size() + node_chunk - 1) / node_chunk);
+    parts_.resize((stiff_.size() + node_chunk - 1) / node_chunk);
     part_reports_.resize(parts_.size() * planes_.size());
 }
 
@@ -72,6 +74,7 @@ void PlatenContact::set_up_nodes(std::span<const Vec3> x,
                         node_mass[i]);
         const double physical = nodes[i].stiffness, bound = per_mass * node_mass[i];
         ++n_stiff;
+        stiff_.push_back(static_cast<Index>(i));
         n_bound += bound < physical ? 1 : 0;
         nodes_[i] = {.size = nodes[i].size,
                      .cap = nodes[i].cap,
@@ -91,6 +94,21 @@ void PlatenContact::set_up_nodes(std::span<const Vec3> x,
         budget_bound_share_ = static_cast<double>(n_bound) / static_cast<double>(n_stiff);
 }
 
+namespace {
+
+/// Outside of a plane [m].
+double off_plane(const RigidPlane& plane, const PlaneMotion& motion, const NodePose& pose) {
+    const double at = plane.axis == 0 ? pose.x : plane.axis == 1 ? pose.y : pose.z;
+    return plane.normal * (at - motion.position);
+}
+
+/// Infinity while a spring holds a node to a plane, else its reach [m].
+double held_or(double reach, const Vec3& spring) {
+    return spring.isZero(0.0) ? reach : std::numeric_limits<double>::infinity();
+}
+
+} // namespace
+
 void PlatenContact::add_loads(std::span<const NodePose> pose,
                               std::span<const NodeRate> rate,
                               std::span<const PlaneMotion> motion,
@@ -98,7 +116,7 @@ void PlatenContact::add_loads(std::span<const NodePose> pose,
                               std::span<NodeLoad> load) {
     CELLGRADE_ASSERT(pose.size() == nodes_.size() && rate.size() == nodes_.size() &&
                      load.size() == nodes_.size() && motion.size() == planes_.size());
-    const Index n_nodes = static_cast<Index>(nodes_.size());
+    const Index n_stiff = static_cast<Index>(stiff_.size());
     const Index n_parts = static_cast<Index>(parts_.size());
     const std::size_t n_planes = planes_.size();
 #pragma omp parallel for schedule(static) if (n_parts > 1)
@@ -106,32 +124,21 @@ void PlatenContact::add_loads(std::span<const NodePose> pose,
         Part part;
         const std::span<PlaneReport> reports(&part_reports_[c * n_planes], n_planes);
         std::fill(reports.begin(), reports.end(), PlaneReport{});
-        for (Index i = c * node_chunk; i < std::min(n_nodes, (c + 1) * node_chunk); ++i) {
-            if (nodes_[i].stiffness == 0.0)
-                continue;
+        for (Index s = c * node_chunk; s < std::min(n_stiff, (c + 1) * node_chunk); ++s) {
+            const Index i = stiff_[s];
             if (!std::isfinite(pose[i].x + pose[i].y + pose[i].z))
                 part.not_finite = std::min(part.not_finite, i);
             const Move move{pose[i], rate[i], dt};
             double tangent = 0.0;
             for (std::size_t p = 0; p < n_planes; ++p)
-                if (is_near(i, p, pose[i], motion[p]))
+                if (off_plane(planes_[p], motion[p], pose[i]) < near_[i * n_planes + p])
                     tangent += load_node(i, p, move, motion[p], load[i], reports[p]);
-            part.omega_squared = std::max(part.omega_squared, tangent / nodes_[i].mass);
+            if (tangent > 0.0)
+                part.omega_squared = std::max(part.omega_squared, tangent / nodes_[i].mass);
         }
         parts_[c] = part;
     }
     join_parts();
-}
-
-/// Pressed, or held by a spring from the last step.
-bool PlatenContact::is_near(Index i,
-                            std::size_t p,
-                            const NodePose& pose,
-                            const PlaneMotion& motion) const {
-    const RigidPlane& plane = planes_[p];
-    const std::size_t slot = i * planes_.size() + p;
-    const double at = plane.axis == 0 ? pose.x : plane.axis == 1 ? pose.y : pose.z;
-    return plane.normal * (at - motion.position) < reach_[slot] || !springs_[slot].isZero(0.0);
 }
 
 double PlatenContact::load_node(Index i,
@@ -143,8 +150,7 @@ double PlatenContact::load_node(Index i,
     const Node& node = nodes_[i];
     const RigidPlane& plane = planes_[p];
     const std::size_t slot = i * planes_.size() + p;
-    const Vec3 x(move.pose.x, move.pose.y, move.pose.z);
-    const double off = plane.normal * (x[plane.axis] - motion.position);
+    const double off = off_plane(plane, motion, move.pose);
     const double depth = reach_[slot] - off;
     Vec3& spring = springs_[slot];
     const Penalty penalty{.stiffness = node.stiffness, .cap = node.cap};
@@ -162,6 +168,7 @@ double PlatenContact::load_node(Index i,
         const SpringStep next =
             advance_spring(spring, move.dt * slide, stiffness, settings_.friction * force);
         spring = next.elongation;
+        near_[slot] = held_or(reach_[slot], spring);
         f -= stiffness * spring;
         part.friction_dissipation += next.dissipation;
         part.tangential_energy += 0.5 * stiffness * spring.squaredNorm();
@@ -222,8 +229,10 @@ void PlatenContact::restore(std::span<const double> springs) {
     CELLGRADE_CHECK(springs.size() == 3 * springs_.size(),
                     "platen checkpoint: {} spring components for {} nodes and {} planes",
                     springs.size(), nodes_.size(), planes_.size());
-    for (std::size_t k = 0; k < springs_.size(); ++k)
+    for (std::size_t k = 0; k < springs_.size(); ++k) {
         springs_[k] = Vec3(springs[3 * k], springs[3 * k + 1], springs[3 * k + 2]);
+        near_[k] = held_or(reach_[k], springs_[k]);
+    }
 }
 
 } // namespace cellgrade

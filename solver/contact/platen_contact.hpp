@@ -127,8 +127,6 @@ private:
     void set_up_nodes(std::span<const Vec3> x,
                       std::span<const PlatenNode> nodes,
                       std::span<const double> node_mass);
-    [[nodiscard]] bool
-    is_near(Index i, std::size_t p, const NodePose& pose, const PlaneMotion& motion) const;
     double load_node(Index i,
                      std::size_t p,
                      const Move& move,
@@ -142,7 +140,9 @@ private:
     ContactSettings settings_;
     std::vector<RigidPlane> planes_;
     std::vector<Node> nodes_;
+    std::vector<Index> stiff_;  ///< nodes that may touch, sorted
     std::vector<double> reach_; ///< node-major, one a plane [m]
+    std::vector<double> near_;  ///< reach, or infinity while a spring holds the node, so alike [m]
     std::vector<Vec3> springs_; ///< node-major, one a plane [m]
     std::vector<Part> parts_;
     std::vector<PlaneReport> part_reports_; ///< part-major, one a plane

@@ -23,9 +23,10 @@ namespace cellgrade {
 ///   d    = layer - D, depth; contact when d > 0, so nothing acts at rest, and thin walls and
 ///          creases need no exception
 ///   U    = w penalty(d), cap = layer (penalty.hpp); w = 1, for edges edge_weight()
-///   k    film of the polymer or step bound, shared among pairs (contact_layer.hpp)
-///   T    = -k_t x, |T| <= friction w F, x the stick spring (friction_spring.hpp), spread to the
-///          four vertices so that force and moment balance (PairSlide)
+///   (pair_kernel.hpp) k    film of the polymer or step bound, shared among pairs
+///   (contact_layer.hpp) T    = -k_t x, |T| <= friction w F, x the stick spring
+///   (friction_spring.hpp), spread to the
+///          four vertices so that force and moment balance (pair_kernel.hpp)
 ///
 /// Stored energy is an exact function of the state (nodes, box, springs), once continuously
 /// differentiable. A vertex that slides from triangle to triangle starts a new spring there; the
@@ -90,18 +91,13 @@ public:
     [[nodiscard]] const ContactSurface& surface() const noexcept { return surface_; }
 
 private:
-    struct PairLoad { // on the four vertices
-        std::array<Vec3, 4> force;
-        std::array<double, 4> tangent;
+    struct alignas(32) VertexLoad { // of one pair on one of its vertices
+        double fx, fy, fz, tangent;
     };
-    struct Part { // what a chunk of pairs found
+    struct Part { // what a fixed share of the pairs found
         ContactReport report;
         Index failed = no_index;
-        Index n_touched = 0;
-    };
-    struct Normal {                                      // a pair in touch
-        double force = 0.0, energy = 0.0, tangent = 0.0; // weighted
-        EdgeWeight weight;
+        std::vector<VertexLoad> loads; // one a vertex; zero between calls
     };
 
     void place_vertices(std::span<const NodePose> pose, std::span<const NodeRate> rate, double dt);
@@ -109,20 +105,18 @@ private:
     void make_pairs(const std::vector<PairKey>& keys);
     [[nodiscard]] bool fit_pair(const PairKey& key, SurfacePair& pair) const;
     [[nodiscard]] bool are_neighbours(const SurfacePair& pair) const;
-    void list_uses();
-    void load_pair(Index k, double dt, Part& part);
-    [[nodiscard]] bool
-    may_have_passed(const NearestPoints& near, const PairPlaces& velocity, double dt) const;
-    [[nodiscard]] Normal press(const SurfacePair& pair, const PairPlaces& at, double depth) const;
-    void add_friction(Index k, const PairSlide& slide, const Vec3& moved, double limit, Part& part);
-    void note_depth(Index k, double depth, ContactReport& part) const;
-    [[nodiscard]] PairPlaces places(const SurfacePair& pair) const;
-    [[nodiscard]] PairPlaces velocities(const SurfacePair& pair) const;
-    [[nodiscard]] double gather_vertex(Index v, NodeLoad& load) const;
+    void load_part(int p, double dt);
+    template <SurfacePair::Kind kind>
+    void load_awake(Index first, Index end, double dt, int p);
+    template <SurfacePair::Kind kind>
+    void load_group(const Index* pairs, int n_used, double dt, int p);
+    void note_touch(Index k, double depth, double energy, ContactReport& report) const;
+    [[nodiscard]] double gather_vertex(Index v, NodeLoad& load);
     void join_parts();
     [[noreturn]] void throw_failed(Index pair) const;
 
-    static constexpr Index pair_chunk = 256, vertex_chunk = 1024; ///< fixed, so sums keep bits
+    static constexpr int n_parts = 8; ///< of the pairs; fixed, so sums keep bits
+    static constexpr Index awake_chunk = 256, vertex_chunk = 1024;
     static constexpr Index small_job = 500;        ///< pairs or vertices that one thread does alone
     static constexpr double reference_share = 0.9; ///< layer / reference distance, at most
     static constexpr double least_layer = 1e-3;    ///< thinner / own layer: touches at the start
@@ -143,15 +137,17 @@ private:
 
     BuiltShape built_;
     Vec3 last_box_ = Vec3::Zero(), box_rate_ = Vec3::Zero();
-    std::vector<Vec3> x_, v_; ///< vertices now [m], [m/s]
+    std::vector<Vec3> x_;               ///< vertices now [m]
+    std::vector<NodePoint> points_, v_; ///< the same for the lanes [m], and their velocity [m/s]
     std::vector<PairKey> keys_;
-    std::vector<SurfacePair> pairs_;      ///< one a key
-    std::vector<Vec3> springs_;           ///< one a key
-    std::vector<double> wakes_;           ///< path_ at which a pair may touch again, one a key [m]
-    std::vector<Index> touched_;          ///< pairs in touch, at the start of each chunk of pairs
-    std::vector<Index> use_begin_, uses_; ///< 4 pair + place, of each vertex
-    std::vector<PairLoad> pair_loads_;
-    std::vector<Part> parts_;
+    std::vector<SurfacePair> pairs_;  ///< one a key
+    std::vector<double> per_element_; ///< 1 / element edge, one a key [1/m]
+    Index n_vertex_pairs_ = 0;        ///< those of edges come after them
+    std::vector<NodePoint> springs_;  ///< one a key
+    std::vector<double> wakes_;       ///< path_ at which a pair may touch again, one a key [m]
+    std::array<Part, n_parts> parts_;
+    std::vector<std::array<std::uint8_t, n_parts>>
+        loaded_by_; ///< parts with a load, of each vertex
     std::vector<double> vertex_parts_;
     ContactReport report_;
 };

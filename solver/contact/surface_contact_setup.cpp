@@ -29,7 +29,11 @@ SurfaceContact::SurfaceContact(const TetMesh& mesh,
     most_reach_ = 2.0 * settings_.layer_move_share * layer_.thickest;
     margin_ = settings_.layer_margin_share * layer_.mean_edge;
     x_ = surface_.x;
-    v_.assign(x_.size(), Vec3::Zero());
+    for (Part& part : parts_)
+        part.loads.assign(x_.size(), VertexLoad{});
+    loaded_by_.assign(x_.size(), {});
+    points_.resize(x_.size());
+    v_.resize(x_.size());
     vertex_parts_.assign((x_.size() + vertex_chunk - 1) / vertex_chunk, 0.0);
     last_box_ = surface_.box;
     rebuild(surface_.box);
@@ -43,10 +47,10 @@ void SurfaceContact::rebuild(const Vec3& box) {
                             box[i], i);
     built_ = built_shape(x_, box);
     const std::vector<PairKey> old_keys = std::move(keys_);
-    const std::vector<Vec3> old_springs = std::move(springs_);
+    const std::vector<NodePoint> old_springs = std::move(springs_);
     make_pairs(find_surface_pairs(surface_, x_, thickness_, box, margin_));
     // A pair in touch one step ago is still nearer than the margin, so no live spring is lost.
-    springs_.assign(keys_.size(), Vec3::Zero());
+    springs_.assign(keys_.size(), NodePoint{});
     for (std::size_t k = 0, old = 0; k < keys_.size(); ++k) {
         while (old < old_keys.size() && old_keys[old] < keys_[k])
             ++old;
@@ -54,10 +58,6 @@ void SurfaceContact::rebuild(const Vec3& box) {
             springs_[k] = old_springs[old];
     }
     wakes_.assign(keys_.size(), 0.0);
-    pair_loads_.resize(keys_.size());
-    touched_.resize(keys_.size());
-    uses_.reserve(4 * keys_.size());
-    parts_.resize((keys_.size() + pair_chunk - 1) / pair_chunk);
     ++report_.n_rebuilds;
 }
 
@@ -76,6 +76,20 @@ void SurfaceContact::make_pairs(const std::vector<PairKey>& keys) {
         keys_.push_back(keys[k]);
         pairs_.push_back(pairs[k]);
     }
+    per_element_.clear();
+    for (const SurfacePair& pair : pairs_) {
+        double edge = surface_.edge_length[pair.vertex[0]];
+        for (const Index v : pair.vertex)
+            edge = std::min(edge, surface_.edge_length[v]);
+        per_element_.push_back(0.5 / edge); // an element is two edges of its triangles long
+    }
+    // keys number vertices first, so their pairs with triangles come before those of edges
+    n_vertex_pairs_ = static_cast<Index>(
+        std::partition_point(pairs_.begin(), pairs_.end(),
+                             [](const SurfacePair& pair) {
+                                 return pair.kind == SurfacePair::Kind::VertexTriangle;
+                             }) -
+        pairs_.begin());
 }
 
 // Whether an edge of the surface joins the two sides of a pair.
@@ -122,7 +136,10 @@ ContactState SurfaceContact::save() const {
         state.built_box[i] = built_.box[i];
         state.last_box[i] = last_box_[i];
     }
-    state.add_springs(keys_, springs_);
+    std::vector<Vec3> springs;
+    for (const NodePoint& spring : springs_)
+        springs.emplace_back(spring.x, spring.y, spring.z);
+    state.add_springs(keys_, springs);
     state.n_rebuilds = report_.n_rebuilds;
     return state;
 }
@@ -139,7 +156,7 @@ void SurfaceContact::restore(const ContactState& state) {
     for (std::size_t v = 0; v < x_.size(); ++v)
         x_[v] = Vec3(&state.built_x[3 * v]);
     rebuild(Vec3(state.built_box.data()));
-    springs_.assign(keys_.size(), Vec3::Zero());
+    springs_.assign(keys_.size(), NodePoint{});
     for (std::size_t k = 0; k < n_springs; ++k) {
         const Index* part = &state.spring_keys[5 * k];
         const PairKey key{part[0], part[1], {part[2], part[3], part[4]}};
@@ -147,7 +164,8 @@ void SurfaceContact::restore(const ContactState& state) {
         CELLGRADE_CHECK(at != keys_.end() && *at == key,
                         "contact checkpoint: primitives {} and {} hold a spring but are not near",
                         key.first, key.second);
-        springs_[at - keys_.begin()] = Vec3(&state.springs[3 * k]);
+        const double* spring = &state.springs[3 * k];
+        springs_[at - keys_.begin()] = {.x = spring[0], .y = spring[1], .z = spring[2]};
     }
     last_box_ = Vec3(state.last_box.data());
     report_.n_rebuilds = state.n_rebuilds;

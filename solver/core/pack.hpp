@@ -191,6 +191,36 @@ template <class S>
     return quad;
 }
 
+/// Writes the four values of each of the first `n_used` lanes to the four doubles at place(lane),
+/// 32-byte aligned. The other way of load_quads().
+template <class S, class Place>
+CELLGRADE_INLINE void
+store_quads(const std::array<S, 4>& quad, int n_used, Place&& place) noexcept {
+    constexpr int width = lanes_of<S>;
+    if constexpr (width >= 4) {
+        constexpr auto lane = std::make_integer_sequence<int, width>{};
+        std::array<detail::RawPack, 4> rows;
+        for (int k = 0; k < 4; ++k)
+            rows[k] = std::bit_cast<detail::RawPack>(quad[k]);
+        detail::exchange<1>(rows[0], rows[1], lane);
+        detail::exchange<1>(rows[2], rows[3], lane);
+        detail::exchange<2>(rows[0], rows[2], lane);
+        detail::exchange<2>(rows[1], rows[3], lane);
+        alignas(64) double block[4][width]; // row r holds lanes r, r + 4, ...
+        for (int r = 0; r < 4; ++r)
+            std::memcpy(block[r], &rows[r], sizeof block[r]);
+        for (int i = 0; i < std::min(width, n_used); ++i)
+            std::memcpy(std::assume_aligned<32>(place(i)), &block[i % 4][i / 4 * 4], 32);
+    } else {
+        for (int i = 0; i < std::min(width, n_used); ++i)
+            for (int k = 0; k < 4; ++k)
+                if constexpr (width == 1)
+                    place(i)[k] = quad[k];
+                else
+                    place(i)[k] = quad[k][i];
+    }
+}
+
 /// Adds x, y, z and nothing of each of the first `n_used` lanes to the four doubles at place(lane),
 /// 32-byte aligned, lane after lane: places may be the same.
 template <class S, class Place>

@@ -70,6 +70,16 @@ TEST_CASE("pack: a transposed square has its rows as columns, quads come from th
     for (int k = 0; k < 4; ++k)
         for (int i = 0; i < n; ++i)
             CHECK(double(quads[k][i]) == 4.0 * number[i] + k);
+
+    for (int n_used = 1; n_used <= n; ++n_used) {
+        alignas(64) std::array<double, 80> back{};
+        store_quads<Pack>(quads, n_used, [&](int i) { return &back[4 * number[i]]; });
+        std::array<double, 80> want{};
+        for (int i = 0; i < n_used; ++i)
+            for (int k = 0; k < 4; ++k)
+                want[4 * number[i] + k] = 4.0 * number[i] + k;
+        CHECK(back == want);
+    }
 }
 
 // Exact: the scalar oracle. Tolerance: rounding of fused and separate multiply-adds.

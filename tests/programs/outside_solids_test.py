@@ -29,7 +29,7 @@ from program import PROGRAM, ProgramCase, main
 
 SHEAR, BULK, HEIGHT = 1.0, 29.0 / 3.0, 10.0  # MPa, nu = 0.45; mm
 YOUNGS, POISSON = 9.0 * BULK * SHEAR / (3.0 * BULK + SHEAR), 0.45
-LAST, STEP = 0.5, 0.02
+LAST, STEP = 0.17, 0.02
 
 CARD = f"""schema = 1
 name = "test rubber"
@@ -157,8 +157,10 @@ class OutsideSolids(ProgramCase):
         self.run_long("crush", "study.toml", "--csv", "curve.csv", "--history-csv", "history.csv")
         curve, history = self.table("curve.csv"), self.table("history.csv")
         ours = np.array([[float(x) for x in row.values()] for row in curve])
-        touching = [float(row["strain"]) for row in history if float(row["contact_energy_J"]) > 0.0]
-        onset = min(touching, default=LAST)
+        touching = [float(row["displacement_m"]) * 1e3 / HEIGHT for row in history
+                    if float(row["contact_energy_J"]) > 0.0]
+        self.assertTrue(touching, "self-contact has not begun: the comparison could go on")
+        onset = min(touching)
         print(f"self-contact begins at {100 * onset:.1f} % strain")
         theirs = Pressed(*read_vtu(self.folder / "cell.vtu"))
         small = 1e-4

@@ -2,6 +2,7 @@
 #include "materials/cards/polymer_card.hpp"
 #include "solver/core/keyed_file.hpp"
 #include "solver/core/suggest.hpp"
+#include "solver/core/units.hpp"
 
 #include <algorithm>
 #include <array>
@@ -94,22 +95,57 @@ std::optional<double> read_optional(const KeyedTable& table, const char* key) {
     return table.positive(key);
 }
 
+std::optional<double> read_temperature(const KeyedTable& table, const char* key) {
+    if (!table.has(key))
+        return std::nullopt;
+    const double value = table.number(key) + units::zero_C;
+    if (!(value > 0.0))
+        throw table.error(key, "a temperature above -273.15 is needed");
+    return value;
+}
+
 CardValidity read_validity(const KeyedTable& root) {
     const std::optional<KeyedTable> table = root.optional_table("valid");
     if (!table)
         return {};
-    refuse_unknown_keys(*table, {"stretch_min", "stretch_max", "rate_min_per_s", "rate_max_per_s"});
+    refuse_unknown_keys(*table, {"stretch_min", "stretch_max", "rate_min_per_s", "rate_max_per_s",
+                                 "temperature_min_C", "temperature_max_C"});
     CardValidity v{.stretch_min = read_optional(*table, "stretch_min"),
                    .stretch_max = read_optional(*table, "stretch_max"),
                    .rate_min_per_s = read_optional(*table, "rate_min_per_s"),
-                   .rate_max_per_s = read_optional(*table, "rate_max_per_s")};
+                   .rate_max_per_s = read_optional(*table, "rate_max_per_s"),
+                   .temperature_min_K = read_temperature(*table, "temperature_min_C"),
+                   .temperature_max_K = read_temperature(*table, "temperature_max_C")};
     if (v.stretch_min && *v.stretch_min >= 1.0)
         throw table->error("stretch_min", "a number below 1 is needed");
     if (v.stretch_max && *v.stretch_max <= 1.0)
         throw table->error("stretch_max", "a number above 1 is needed");
     if (v.rate_min_per_s && v.rate_max_per_s && *v.rate_min_per_s >= *v.rate_max_per_s)
         throw table->error("rate_min_per_s", "a number below rate_max_per_s is needed");
+    if (v.temperature_min_K && v.temperature_max_K && *v.temperature_min_K >= *v.temperature_max_K)
+        throw table->error("temperature_min_C", "a number below temperature_max_C is needed");
     return v;
+}
+
+std::optional<TimeTemperature> read_shift(const KeyedTable& root) {
+    const std::optional<KeyedTable> table = root.optional_table("temperature");
+    if (!table)
+        return std::nullopt;
+    TimeTemperature shift;
+    if (table->choice("law", {"wlf", "arrhenius"}) == "wlf") {
+        refuse_unknown_keys(*table, {"law", "reference_C", "c1", "c2_K"});
+        shift.kind = TimeTemperature::Kind::Wlf;
+        shift.c1 = table->positive("c1");
+        shift.c2_K = table->positive("c2_K");
+    } else {
+        refuse_unknown_keys(*table, {"law", "reference_C", "activation_energy_kJ_per_mol"});
+        shift.kind = TimeTemperature::Kind::Arrhenius;
+        shift.activation_energy_J_per_mol = table->positive("activation_energy_kJ_per_mol") * 1e3;
+    }
+    shift.reference_K = table->number("reference_C") + units::zero_C;
+    if (!(shift.reference_K > 0.0))
+        throw table->error("reference_C", "a temperature above -273.15 is needed");
+    return shift;
 }
 
 void read_friction(const KeyedTable& root, PolymerCard& card) {
@@ -160,7 +196,7 @@ std::string read_name(const KeyedTable& root, const char* key) {
 PolymerCard parse_card(std::string_view text, const std::string& name) {
     const KeyedTable root = parse_keyed_text(text, name);
     refuse_unknown_keys(root, {"schema", "name", "source", "density_kg_per_m3", "law", "prony",
-                               "valid", "friction", "sources"});
+                               "temperature", "valid", "friction", "sources"});
     if (const Index schema = root.integer("schema"); schema != 1)
         throw root.error("schema", fmt::format("schema {} is not known; 1 is needed", schema));
     PolymerCard card{.name = read_name(root, "name"),
@@ -168,6 +204,7 @@ PolymerCard parse_card(std::string_view text, const std::string& name) {
                      .density_kg_per_m3 = root.positive("density_kg_per_m3"),
                      .law = read_any_law(root.table("law")),
                      .prony = read_prony(root),
+                     .shift = read_shift(root),
                      .valid = read_validity(root),
                      .friction_on_itself = {},
                      .friction_on_platen = {},

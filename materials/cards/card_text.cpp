@@ -1,9 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "materials/cards/polymer_card.hpp"
 
+#include "solver/core/units.hpp"
+
 #include <cerrno>
 #include <cmath>
 #include <cstdio>
+#include <cstdlib>
 #include <cstring>
 #include <system_error>
 
@@ -21,6 +24,21 @@ double in_unit(double SI, double to_SI) {
             return next;
     }
     return middle;
+}
+
+// The shortest number of degrees Celsius that gives the kelvins back.
+double in_celsius(double kelvin) {
+    const double rough = kelvin - units::zero_C;
+    for (int digits = 1; digits < 17; ++digits) {
+        const double shorter = std::strtod(fmt::format("{:.{}g}", rough, digits).c_str(), nullptr);
+        if (shorter + units::zero_C == kelvin)
+            return shorter;
+    }
+    return rough;
+}
+
+std::optional<double> in_celsius(const std::optional<double>& kelvin) {
+    return kelvin ? std::optional(in_celsius(*kelvin)) : std::nullopt;
 }
 
 // TOML basic string.
@@ -66,12 +84,27 @@ void put_tables(std::string& out, const PolymerCard& card) {
         put(out, "share", term.share);
         put(out, "time_s", term.time_s);
     }
+    if (card.shift) {
+        const TimeTemperature& shift = *card.shift;
+        const bool wlf = shift.kind == TimeTemperature::Kind::Wlf;
+        out += fmt::format("\n[temperature]\nlaw = \"{}\"\n", wlf ? "wlf" : "arrhenius");
+        put(out, "reference_C", in_celsius(shift.reference_K));
+        if (wlf) {
+            put(out, "c1", shift.c1);
+            put(out, "c2_K", shift.c2_K);
+        } else {
+            put(out, "activation_energy_kJ_per_mol",
+                in_unit(shift.activation_energy_J_per_mol, 1e3));
+        }
+    }
     if (card.valid != CardValidity{}) {
         out += "\n[valid]\n";
         put(out, "stretch_min", card.valid.stretch_min);
         put(out, "stretch_max", card.valid.stretch_max);
         put(out, "rate_min_per_s", card.valid.rate_min_per_s);
         put(out, "rate_max_per_s", card.valid.rate_max_per_s);
+        put(out, "temperature_min_C", in_celsius(card.valid.temperature_min_K));
+        put(out, "temperature_max_C", in_celsius(card.valid.temperature_max_K));
     }
     if (card.friction_on_itself || card.friction_on_platen) {
         out += "\n[friction]\n";

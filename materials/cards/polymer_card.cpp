@@ -27,6 +27,10 @@ void check_validity(const CardValidity& v) {
     check_positive(v.stretch_max, "valid.stretch_max");
     check_positive(v.rate_min_per_s, "valid.rate_min_per_s");
     check_positive(v.rate_max_per_s, "valid.rate_max_per_s");
+    CELLGRADE_CHECK(
+        !v.temperature_min_K || !v.temperature_max_K || *v.temperature_min_K < *v.temperature_max_K,
+        "valid.temperature_min_C = {:.9g} is not below valid.temperature_max_C = {:.9g}",
+        *v.temperature_min_K - units::zero_C, *v.temperature_max_K - units::zero_C);
     CELLGRADE_CHECK(!v.stretch_min || *v.stretch_min < 1.0,
                     "valid.stretch_min = {:.9g} is not allowed; a number below 1 is needed",
                     *v.stretch_min);
@@ -75,6 +79,15 @@ void note_stability(std::vector<std::string>& notes, const PolymerCard& card) {
                                     stable.min, stable.max, low, high));
 }
 
+/// Keys of [temperature] that hold a value.
+std::vector<const char*> shift_keys(const PolymerCard& card) {
+    if (!card.shift)
+        return {};
+    if (card.shift->kind == TimeTemperature::Kind::Wlf)
+        return {"reference_C", "c1", "c2_K"};
+    return {"reference_C", "activation_energy_kJ_per_mol"};
+}
+
 } // namespace
 
 void PolymerCard::check() const {
@@ -87,6 +100,8 @@ void PolymerCard::check() const {
                     density_kg_per_m3);
     cellgrade::check(law);
     check_prony(prony);
+    if (shift)
+        shift->check();
     check_validity(valid);
     check_friction(friction_on_itself, "friction.coefficient_on_itself");
     check_friction(friction_on_platen, "friction.coefficient_on_platen");
@@ -121,6 +136,23 @@ double void_fraction(const PolymerCard& card) {
     return std::visit([](const auto& law) { return law.void_fraction; }, card.law);
 }
 
+PolymerCard at_temperature(PolymerCard card, double temperature_K) {
+    CELLGRADE_CHECK(card.shift.has_value(),
+                    "polymer '{}' has no [temperature] in its card, so nothing is known of it at "
+                    "{:.6g} C",
+                    card.name, temperature_K - units::zero_C);
+    const double a = std::pow(10.0, card.shift->log10_shift(temperature_K));
+    for (PronyTerm& term : card.prony)
+        term.time_s *= a;
+    for (std::optional<double>* rate : {&card.valid.rate_min_per_s, &card.valid.rate_max_per_s})
+        if (*rate)
+            **rate /= a;
+    for (const char* key : shift_keys(card))
+        card.sources.erase(key);
+    card.shift.reset();
+    return card;
+}
+
 std::string_view law_kind(const PolymerCard& card) {
     return std::visit([](const auto& law) { return law.kind; }, card.law);
 }
@@ -138,10 +170,14 @@ std::vector<std::string> value_keys(const PolymerCard& card) {
             keys.emplace_back(key);
     };
     add(!card.prony.empty(), "prony");
+    for (const char* key : shift_keys(card))
+        keys.emplace_back(key);
     add(card.valid.stretch_min.has_value(), "stretch_min");
     add(card.valid.stretch_max.has_value(), "stretch_max");
     add(card.valid.rate_min_per_s.has_value(), "rate_min_per_s");
     add(card.valid.rate_max_per_s.has_value(), "rate_max_per_s");
+    add(card.valid.temperature_min_K.has_value(), "temperature_min_C");
+    add(card.valid.temperature_max_K.has_value(), "temperature_max_C");
     add(card.friction_on_itself.has_value(), "coefficient_on_itself");
     add(card.friction_on_platen.has_value(), "coefficient_on_platen");
     return keys;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "materials/laws/registry.hpp"
+#include "materials/laws/time_temperature.hpp"
 
 #include <filesystem>
 #include <map>
@@ -12,12 +13,15 @@
 
 namespace cellgrade {
 
-/// Stretches and rates in which the card was measured or is meant; a run that leaves them warns.
+/// Stretches, rates and temperatures in which the card was measured or is meant; a run that leaves
+/// them warns.
 struct CardValidity {
     std::optional<double> stretch_min;    ///< [-]
     std::optional<double> stretch_max;    ///< [-]
     std::optional<double> rate_min_per_s; ///< of nominal strain
     std::optional<double> rate_max_per_s;
+    std::optional<double> temperature_min_K;
+    std::optional<double> temperature_max_K;
 
     bool operator==(const CardValidity&) const = default;
 };
@@ -31,7 +35,8 @@ struct PolymerCard {
     std::string source;       ///< where the card comes from, or "invented for the demo"
     double density_kg_per_m3; ///< of the printed solid, pores included
     AnyLaw law;
-    std::vector<PronyTerm> prony; ///< empty: elastic
+    std::vector<PronyTerm> prony;         ///< empty: elastic
+    std::optional<TimeTemperature> shift; ///< of the Prony times; unset: one temperature only
     CardValidity valid;
     std::optional<double> friction_on_itself; ///< Coulomb coefficient [-]
     std::optional<double> friction_on_platen; ///< Coulomb coefficient [-]
@@ -55,6 +60,11 @@ struct PolymerCard {
 
 /// Print porosity, from the law [-].
 [[nodiscard]] double void_fraction(const PolymerCard& card);
+
+/// The card at another temperature: Prony times times a_T, valid rates over it (a rate at T does
+/// what rate times a_T does at the reference). The result has no shift of its own any more. Throws
+/// an input Error if the card has no [temperature] or its law does not reach there.
+[[nodiscard]] PolymerCard at_temperature(PolymerCard card, double temperature_K);
 
 /// Kind of the law, as in the file: "neo_hookean", "yeoh", ...
 [[nodiscard]] std::string_view law_kind(const PolymerCard& card);

@@ -67,6 +67,7 @@ struct StudyConfig {
     SpecimenChoice specimen;
     std::optional<ModelKind> model; ///< unset: beams for strut cells, solid for level-set cells
     SectionKind section = SectionKind::Fibres;
+    std::optional<double> temperature_C;   ///< of the polymer; unset: as its card is given
     std::optional<double> platen_friction; ///< Coulomb; unset: of the polymer card, else 0
     std::optional<double> strut_friction;  ///< the same between struts
     bool self_contact = true;

@@ -117,6 +117,17 @@ PolymerCard read_polymer(const StudyConfig& study) {
     }
 }
 
+/// The card at the temperature of the study.
+PolymerCard polymer_now(const StudyConfig& study, const PolymerCard& card) {
+    if (!study.temperature_C)
+        return card;
+    try {
+        return at_temperature(card, *study.temperature_C + units::zero_C);
+    } catch (const Error& e) {
+        throw placed(e, study, "loading.temperature_C");
+    }
+}
+
 /// A beam mesh, bent along its lowest buckling mode where the study asks for it.
 BeamMesh build_beams(const StudyConfig& study, const StrutCell& cell, const Log& log) {
     BeamMesh mesh = build_specimen(cell, plan_of(study, cell), log);
@@ -240,6 +251,7 @@ std::variant<BeamMesh, SolidSpecimen> study_mesh(const StudyConfig& study, const
 StudyCase prepare_case(const StudyConfig& study, const Log& log) {
     const AnyCell cell = study_cell(study);
     const PolymerCard card = read_polymer(study);
+    const PolymerCard now = polymer_now(study, card);
     StudyCase c{.study = study};
     c.resolved = study_text(study);
     const InputText cell_text = cell_input(study.cell);
@@ -248,7 +260,9 @@ StudyCase prepare_case(const StudyConfig& study, const Log& log) {
         Specimen specimen = specimen_of(study, cell, log);
         c.grade = grade_of(study, cell, specimen);
         c.slenderness = slenderness_of(cell, specimen.diameter);
-        c.setup = setup_of(study, card, std::move(specimen.mesh));
+        c.setup = setup_of(study, now, std::move(specimen.mesh));
+        if (study.temperature_C)
+            c.setup.temperature_K = *study.temperature_C + units::zero_C;
     } catch (const Error& e) {
         throw placed(e, study, "specimen");
     }

@@ -159,6 +159,8 @@ void read_loading(const KeyedTable& t, StudyUse use, StudyConfig& c) {
     if (l.to_stress_ratio && *l.to_stress_ratio <= 1.0)
         throw t.error("to_stress_ratio", "a multiple of the plateau stress above 1 is needed");
     l.unload = t.flag_or("unload", l.unload);
+    if (t.has("temperature_C"))
+        c.temperature_C = within(t, "temperature_C", 0.0, -150.0, 300.0);
     if (t.has("platen_friction"))
         c.platen_friction = within(t, "platen_friction", 0.0, 0.0, 2.0);
     if (t.has("strut_friction"))

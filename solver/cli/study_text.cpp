@@ -115,6 +115,7 @@ void write_run(TomlText& t, const StudyConfig& c) {
     t.number("to_strain", c.loading.to_strain);
     t.number("to_stress_ratio", c.loading.to_stress_ratio);
     t.flag("unload", c.loading.unload);
+    t.number("temperature_C", c.temperature_C);
     t.number("platen_friction", c.platen_friction);
     t.number("strut_friction", c.strut_friction);
     t.table("model");

@@ -9,6 +9,7 @@ inline constexpr double MPa = 1e6;
 inline constexpr double kPa = 1e3;
 inline constexpr double ms = 1e-3;
 inline constexpr double g_per_cm3 = 1e3;
+inline constexpr double zero_C = 273.15;            ///< 0 degrees Celsius [K], exact by definition
 inline constexpr double standard_gravity = 9.80665; ///< [m/s^2], exact by definition (CGPM 1901)
 
 } // namespace cellgrade::units

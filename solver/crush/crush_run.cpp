@@ -3,10 +3,12 @@
 
 #include "solver/core/blob_file.hpp"
 #include "solver/core/error.hpp"
+#include "solver/core/units.hpp"
 #include "solver/crush/quasi_static.hpp"
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace cellgrade {
 
@@ -309,6 +311,14 @@ void CrushRun::note_doubts() {
             "the nominal strain rate of {:.3g} 1/s lies outside the range of "
             "the polymer card, {:.3g} to {:.3g} 1/s",
             rate, valid.rate_min_per_s.value_or(0.0), valid.rate_max_per_s.value_or(1e300)));
+    constexpr double any = std::numeric_limits<double>::infinity();
+    const double low = valid.temperature_min_K.value_or(-any);
+    const double high = valid.temperature_max_K.value_or(any);
+    if (const auto T = setup_.temperature_K; T && (*T < low || *T > high))
+        notes_.push_back(
+            fmt::format("{:.4g} C lies outside the range of the polymer card, {:.4g} to "
+                        "{:.4g} C",
+                        *T - units::zero_C, low - units::zero_C, high - units::zero_C));
     for (const std::string& note : notes_)
         hooks_.log.write(LogLevel::Warning, "{}", note);
 }

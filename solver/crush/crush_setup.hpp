@@ -73,7 +73,8 @@ struct CrushLimits {
 /// All that a crush needs; SI.
 struct CrushSetup {
     SpecimenMesh mesh;
-    PolymerCard polymer;
+    PolymerCard polymer;                       ///< as it is at the temperature of the run
+    std::optional<double> temperature_K;       ///< unset: that of the card, whatever it is
     SectionKind section = SectionKind::Fibres; ///< of beams; solids carry the law itself
     SpecimenEnds ends = SpecimenEnds::Platen;
     SpecimenSides sides = SpecimenSides::Free;

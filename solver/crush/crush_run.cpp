@@ -159,6 +159,7 @@ void CrushRun::turn_or_stop() {
         course_.peak_force = std::max(course_.peak_force, force);
         if (!loading_ended())
             return;
+        note_stretches();
         if (!setup_.loading.unload) {
             course_.leg = Leg::Done;
             return;
@@ -321,6 +322,30 @@ void CrushRun::note_doubts() {
                         *T - units::zero_C, low - units::zero_C, high - units::zero_C));
     for (const std::string& note : notes_)
         hooks_.log.write(LogLevel::Warning, "{}", note);
+}
+
+// Once, at the deepest: what the polymer was stretched to, against what its card was measured for.
+void CrushRun::note_stretches() {
+    const CardValidity& valid = setup_.polymer.valid;
+    if (!valid.stretch_min && !valid.stretch_max)
+        return;
+    const StretchLimits limits{.min = valid.stretch_min.value_or(0.0),
+                               .max =
+                                   valid.stretch_max.value_or(std::numeric_limits<double>::max())};
+    const BodyDynamics& dynamics = model_.dynamics();
+    const StretchExtent extent =
+        dynamics.body().stretches(dynamics.motion().poses(), dynamics.box().lengths(), limits);
+    if (extent.share_outside == 0.0)
+        return;
+    const auto text = [](const std::optional<double>& limit) {
+        return limit ? fmt::format("{:.3g}", *limit) : std::string("any");
+    };
+    notes_.push_back(fmt::format(
+        "at {:.1f} % strain {:.2g} % of the polymer is in elements that leave the stretches of its "
+        "card, {} to {}: they reach {:.3g} to {:.3g}",
+        100.0 * course_.displacement / model_.height(), 100.0 * extent.share_outside,
+        text(valid.stretch_min), text(valid.stretch_max), extent.least, extent.largest));
+    hooks_.log.write(LogLevel::Warning, "{}", notes_.back());
 }
 
 void CrushRun::judge(CrushRecord& record) const {

@@ -59,6 +59,7 @@ private:
     };
 
     void note_doubts();
+    void note_stretches();
     void head_for(double speed);
     void step();
     void follow_path();

@@ -144,6 +144,14 @@ double BeamBody::stable_omega() const {
     return std::visit([&](const auto& b) { return beam_stable_omega(b, mass_); }, block_);
 }
 
+/// Sections by resultants know no law, so no limits either.
+StretchExtent BeamBody::stretches(std::span<const NodePose> /*pose*/,
+                                  const Vec3& /*box*/,
+                                  const StretchLimits& limits) const {
+    const auto* fibres = std::get_if<FibreBlock>(&block_);
+    return fibres != nullptr ? stretch_extent(*fibres, limits) : StretchExtent{};
+}
+
 double BeamBody::stable_omega(std::span<const NodePose> pose, const Vec3& box) const {
     return std::visit([&](const auto& b) { return omega_of(b, mass_, pose, box); }, block_);
 }

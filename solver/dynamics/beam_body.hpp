@@ -7,6 +7,7 @@
 #include "solver/elements/lumped_mass.hpp"
 #include "solver/elements/node_arrays.hpp"
 #include "solver/elements/node_gather.hpp"
+#include "solver/elements/stretch_extent.hpp"
 
 #include <span>
 #include <variant>
@@ -40,6 +41,8 @@ public:
     /// The same as the elements lie in these poses (fibres: at the last find_loads) [rad/s].
     [[nodiscard]] double stable_omega(std::span<const NodePose> pose, const Vec3& box) const;
     [[nodiscard]] const LumpedMass& mass() const { return mass_; }
+    [[nodiscard]] StretchExtent
+    stretches(std::span<const NodePose> pose, const Vec3& box, const StretchLimits& limits) const;
     [[nodiscard]] Index n_elements() const;
     /// Stored energy and axial force of each element, for frames.
     void element_fields(std::span<const NodePose> pose,

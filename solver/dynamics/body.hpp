@@ -41,6 +41,11 @@ public:
     [[nodiscard]] double stable_omega(std::span<const NodePose> pose, const Vec3& box) const {
         return std::visit([&](const auto& b) { return b.stable_omega(pose, box); }, kind_);
     }
+    /// Stretches of the material against limits, as it lies (fibres: at the last find_loads).
+    [[nodiscard]] StretchExtent
+    stretches(std::span<const NodePose> pose, const Vec3& box, const StretchLimits& limits) const {
+        return std::visit([&](const auto& b) { return b.stretches(pose, box, limits); }, kind_);
+    }
     [[nodiscard]] Index n_elements() const {
         return std::visit([](const auto& b) { return b.n_elements(); }, kind_);
     }

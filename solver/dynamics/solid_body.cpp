@@ -105,6 +105,13 @@ double SolidBody::stable_omega() const {
     return tet_stable_omega(block_, mass_, rest_);
 }
 
+StretchExtent SolidBody::stretches(std::span<const NodePose> pose,
+                                   const Vec3& box,
+                                   const StretchLimits& limits) const {
+    take_positions(pose, box);
+    return stretch_extent(block_, x_, limits);
+}
+
 double SolidBody::stable_omega(std::span<const NodePose> pose, const Vec3& box) const {
     take_positions(pose, box);
     return tet_stable_omega(block_, mass_, x_);

@@ -4,6 +4,7 @@
 #include "meshes/tets/tet_mesh.hpp"
 #include "solver/dynamics/body_step.hpp"
 #include "solver/elements/node_arrays.hpp"
+#include "solver/elements/stretch_extent.hpp"
 #include "solver/elements/tet_block.hpp"
 #include "solver/elements/tet_mass.hpp"
 #include "solver/elements/tet_tiles.hpp"
@@ -40,6 +41,8 @@ public:
     /// The same as the elements lie in these poses [rad/s].
     [[nodiscard]] double stable_omega(std::span<const NodePose> pose, const Vec3& box) const;
     [[nodiscard]] const TetMass& mass() const { return mass_; }
+    [[nodiscard]] StretchExtent
+    stretches(std::span<const NodePose> pose, const Vec3& box, const StretchLimits& limits) const;
     [[nodiscard]] Index n_elements() const { return block_.n_elements; }
     /// Stored energy of each element, for frames.
     void element_fields(std::vector<double>& stored_J) const;

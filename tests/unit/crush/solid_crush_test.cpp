@@ -61,8 +61,12 @@ TEST_CASE("run_crush: a block of rubber follows the uniaxial law, from mesher to
     setup.polymer = rubber(50.0);
     setup.loading.strain_rate_per_s = 0.01;
     setup.loading.to_strain = 0.4;
+    setup.polymer.valid.stretch_min = 0.7; // left at 30 % strain, which the record must say
     const CrushRecord record = run_crush(setup);
     CHECK(record.trusted());
+    CHECK(std::any_of(record.notes.begin(), record.notes.end(), [](const std::string& note) {
+        return note.find("leave the stretches of its card, 0.7 to any") != std::string::npos;
+    }));
     CHECK(rel_err(record.mass_kg, 1100.0 * 12e-9) < 1e-12);
     const UniaxialTable law = make_uniaxial_table(setup.polymer.law);
     for (const double strain : {0.1, 0.2, 0.3, 0.39}) {

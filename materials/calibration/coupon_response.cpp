@@ -171,6 +171,16 @@ double coupon_stress(const AnyLaw& any, CouponMode mode, double stretch) {
         [&](const auto& law) { return static_stress(law, mode, stretch, side_ratio); }, any);
 }
 
+double free_stretch(const AnyLaw& any, CouponMode mode, double stretch) {
+    double side_ratio = 1.0;
+    return std::visit(
+        [&](const auto& law) {
+            const auto F = equilibrium(law, {}, mode, stretch, side_ratio);
+            return F ? (*F)(2, 2) : nan;
+        },
+        any);
+}
+
 std::vector<double> coupon_stresses(const AnyLaw& any,
                                     std::span<const PronyTerm> prony,
                                     CouponMode mode,

@@ -22,6 +22,9 @@ namespace cellgrade {
 /// @return NaN where the law has no lateral equilibrium, or the void is closed
 [[nodiscard]] double coupon_stress(const AnyLaw& law, CouponMode mode, double stretch);
 
+/// The free stretch t of a mode that has one; NaN without equilibrium.
+[[nodiscard]] double free_stretch(const AnyLaw& law, CouponMode mode, double stretch);
+
 /// Stress along a whole test, one value a row.
 ///
 /// With Prony terms and times, the isochoric stress S follows

@@ -20,12 +20,18 @@ struct StartRow {
 };
 
 // Fitted rubbers of the literature lie well inside (common practice, no source).
-constexpr std::array<StartRow, 6> start_rows{{{"yeoh", "instantaneous_c10", 0.2, 1.0},
-                                              {"yeoh", "instantaneous_c20", -0.1, 0.1},
-                                              {"yeoh", "instantaneous_c30", -0.01, 0.02},
-                                              {"arruda_boyce", "chain_segments", 2.0, 60.0},
-                                              {"ogden", "exponent", -5.0, 6.0},
-                                              {"hill_storakers", "exponent", -8.0, 12.0}}};
+constexpr std::array<StartRow, 10> start_rows{{{"yeoh", "instantaneous_c10", 0.2, 1.0},
+                                               {"yeoh", "instantaneous_c20", -0.1, 0.1},
+                                               {"yeoh", "instantaneous_c30", -0.01, 0.02},
+                                               {"mooney_rivlin", "instantaneous_c10", 0.05, 0.6},
+                                               {"mooney_rivlin", "instantaneous_c01", -0.1, 0.2},
+                                               {"arruda_boyce", "locking_stretch", 1.5, 8.0},
+                                               {"ogden", "instantaneous_mu", -0.2, 1.0},
+                                               {"ogden", "alpha", -4.0, 6.0},
+                                               {"hill_foam", "instantaneous_mu", -0.2, 1.0},
+                                               {"hill_foam", "alpha", -6.0, 12.0}}};
+
+constexpr std::string_view bulk_key = "bulk_modulus_MPa";
 
 bool is_modulus(std::string_view key) {
     return key.ends_with("Pa");
@@ -42,6 +48,12 @@ int most_terms(const AnyLaw& law) {
     for (const LawValue& v : law_values(law))
         most = std::max(most, term_of(v.key));
     return most;
+}
+
+bool has_bulk_modulus(const AnyLaw& law) {
+    const auto values = law_values(law);
+    return std::any_of(values.begin(), values.end(),
+                       [](const LawValue& v) { return v.key == bulk_key; });
 }
 
 /// Parameters that no coupon test of this program tells.
@@ -87,9 +99,9 @@ Candidate candidate_of(const std::string& name) {
 std::vector<Candidate> all_candidates() {
     std::vector<Candidate> all;
     for (const std::string& kind : known_law_kinds()) {
-        if (kind == LinearElastic::kind)
-            continue;
         const AnyLaw law = *blank_law(kind);
+        if (kind == LinearElastic::kind || !has_bulk_modulus(law))
+            continue;
         if (!has_terms(law))
             all.push_back({kind});
         for (int n = 1; has_terms(law) && n <= most_terms(law); ++n)
@@ -113,20 +125,20 @@ FitVariable start_range(std::string_view kind, const LawValue& p, double shear_P
         v.start_low = (known ? row->low : (is_modulus(p.key) ? 0.05 : 1.0)) * size;
         v.start_high = (known ? row->high : (is_modulus(p.key) ? 2.0 : 50.0)) * size;
         break;
-    case ParameterRange::Any:
-        v.low = (is_modulus(p.key) ? -1e2 : -40.0) * size;
-        v.high = -v.low;
-        v.start_low = (known ? row->low : (is_modulus(p.key) ? -0.3 : -4.0)) * size;
-        v.start_high = (known ? row->high : (is_modulus(p.key) ? 0.3 : 6.0)) * size;
-        break;
     case ParameterRange::Poisson:
         v = {.low = 0.0, .high = 0.4999, .start_low = 0.3, .start_high = 0.49};
         break;
     case ParameterRange::Share:
         v = {.low = 0.0, .high = 0.99, .start_low = 0.01, .start_high = 0.3};
         break;
+    default: // any number
+        v.low = (is_modulus(p.key) ? -1e2 : -40.0) * size;
+        v.high = -v.low;
+        v.start_low = (known ? row->low : (is_modulus(p.key) ? -0.3 : -4.0)) * size;
+        v.start_high = (known ? row->high : (is_modulus(p.key) ? 0.3 : 6.0)) * size;
+        break;
     }
-    if (p.key == "bulk_modulus_MPa") {
+    if (p.key == bulk_key) {
         v.high = 1e5 * size;
         v.start_low = 2.0 * size;
         v.start_high = 1e3 * size;
@@ -148,7 +160,7 @@ CandidateLaw::CandidateLaw(const Candidate& candidate, const FixedValues& fixed,
         }
         if (terms && candidate.terms > 0 && term_of(p.key) > candidate.terms)
             continue; // a term that is not used stays 0
-        if (p.key == "bulk_modulus_MPa" && !fixed.fit_bulk_modulus) {
+        if (p.key == bulk_key && !fixed.fit_bulk_modulus) {
             CELLGRADE_CHECK(fixed.poissons_ratio,
                             "fixed: no bulk modulus: without a volumetric test bulk_modulus_MPa "
                             "or poissons_ratio is needed (solid rubbers: 0.49 and above)");

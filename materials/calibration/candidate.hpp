@@ -23,8 +23,8 @@ struct Candidate {
 /// The candidate of a name; input Error that lists the known kinds when there is none.
 [[nodiscard]] Candidate candidate_of(const std::string& name);
 
-/// Every law of the registry that describes a polymer at large strain ("linear" is left out), each
-/// with 1 to all of its terms.
+/// Every law of the registry that describes a solid polymer at large strain (with a bulk modulus;
+/// "linear" is left out), each with 1 to all of its terms.
 [[nodiscard]] std::vector<Candidate> all_candidates();
 
 /// What is known beforehand and not fitted.

@@ -111,6 +111,18 @@ std::vector<Start> first_guesses(const std::vector<FitVariable>& variables,
     return guesses;
 }
 
+/// Where a search from u ends.
+Start searched(Search& search, Eigen::VectorXd u, double tolerance, int evaluations) {
+    Eigen::LevenbergMarquardt<Search> lm(search);
+    lm.setXtol(tolerance);
+    lm.setFtol(tolerance);
+    lm.setMaxfev(evaluations);
+    (void)lm.minimize(u); // however it ends, the sum of squares decides
+    Eigen::VectorXd f(search.values());
+    search.evaluate(u, f);
+    return {f.squaredNorm(), u};
+}
+
 } // namespace
 
 double FitVariable::natural(double value) const {
@@ -144,26 +156,24 @@ LeastSquares least_squares(const std::vector<FitVariable>& variables,
     const Bounds bounds(variables);
     const auto inputs = static_cast<int>(variables.size());
     Search search(residuals, bounds, inputs, static_cast<int>(n_residuals));
-    std::vector<double> ends;
+    // Coarse searches from every guess, then the three that got furthest to the end.
+    std::vector<Start> ends;
+    for (const Start& start : first_guesses(variables, search, bounds, starts))
+        ends.push_back(searched(search, start.second, 1e-7, 60));
+    std::stable_sort(ends.begin(), ends.end(),
+                     [](const Start& a, const Start& b) { return a.first < b.first; });
     LeastSquares best{.sum_of_squares = HUGE_VAL, .starts = starts};
-    for (const Start& start : first_guesses(variables, search, bounds, starts)) {
-        Eigen::VectorXd u = start.second;
-        Eigen::LevenbergMarquardt<Search> lm(search);
-        lm.setXtol(1e-12);
-        lm.setFtol(1e-14);
-        lm.setMaxfev(400);
-        (void)lm.minimize(u); // however it ends, the sum of squares decides
-        Eigen::VectorXd f(n_residuals);
-        search.evaluate(u, f);
-        ends.push_back(f.squaredNorm());
-        if (ends.back() < best.sum_of_squares) {
-            best.sum_of_squares = ends.back();
-            best.natural = bounds.natural(u);
-            best.residual = f;
-        }
+    for (std::size_t i = 0; i < std::min<std::size_t>(3, ends.size()); ++i) {
+        const Start end = searched(search, ends[i].second, 1e-14, 400);
+        if (end.first >= best.sum_of_squares)
+            continue;
+        best.sum_of_squares = end.first;
+        best.natural = bounds.natural(end.second);
+        best.residual.resize(n_residuals);
+        search.evaluate(end.second, best.residual);
     }
-    best.agreeing = static_cast<int>(std::count_if(ends.begin(), ends.end(), [&](double end) {
-        return end <= 1.001 * best.sum_of_squares + 1e-24;
+    best.agreeing = static_cast<int>(std::count_if(ends.begin(), ends.end(), [&](const Start& e) {
+        return e.first <= 1.01 * best.sum_of_squares + 1e-12;
     }));
     best.jacobian = difference_jacobian(residuals, best.natural, n_residuals);
     return best;

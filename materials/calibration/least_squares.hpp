@@ -32,7 +32,7 @@ struct LeastSquares {
     Eigen::MatrixXd jacobian; ///< d residual / d natural, central differences
     double sum_of_squares = 0.0;
     int starts = 0;   ///< tried
-    int agreeing = 0; ///< of these ended within 0.1 % of the least sum of squares
+    int agreeing = 0; ///< of these came within 1 % of the least sum of squares in 60 evaluations
 };
 
 /// Bounded least squares by Levenberg-Marquardt (the general library's translation of MINPACK) from

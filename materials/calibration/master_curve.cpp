@@ -130,8 +130,8 @@ double rms(const Eigen::VectorXd& residual) {
 }
 
 std::optional<WlfFit> fit_wlf(const std::vector<IsothermShift>& shifts, double reference_C) {
-    if (shifts.size() < 3)
-        return std::nullopt;
+    if (shifts.size() < 4)
+        return std::nullopt; // three give two shifts, which two constants always meet
     // c2 must keep the coldest isotherm away from the pole.
     const double coldest = shifts.front().temperature_C - reference_C;
     const double least = std::max(1.0, 1.001 - coldest);

@@ -36,8 +36,8 @@ struct MasterCurve {
     double reference_C;                ///< temperature of the isotherm nearest to the one asked for
     std::vector<IsothermShift> shifts; ///< rising temperature
     TimeCurve curve;                   ///< reduced time t / a_T, sorted
-    std::optional<WlfFit> wlf;         ///< from three temperatures on
-    std::optional<ArrheniusFit> arrhenius;
+    std::optional<WlfFit> wlf;         ///< from four temperatures on
+    std::optional<ArrheniusFit> arrhenius; ///< from three temperatures on
     std::vector<std::string> notes;
 };
 

@@ -142,9 +142,10 @@ TEST_CASE("rubber of 1944: three Ogden terms follow three tests as well as the p
 }
 
 // Problem    laws fitted to the uniaxial test alone
-// Exact      the program says that the biaxial prediction is not to be trusted; the equibiaxial test
-//            shows that it is right to: its prediction is further off than the uniaxial data scatter
-//            (5 %, references D9)
+// Exact      the program says that the biaxial prediction is not to be trusted; the equibiaxial
+// test
+//            shows that it is right to: its prediction is further off than the uniaxial data
+//            scatter (5 %, references D9)
 TEST_CASE("rubber of 1944: a fit to tension alone warns of its biaxial prediction") {
     if (no_data())
         return;

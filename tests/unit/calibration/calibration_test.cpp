@@ -80,9 +80,9 @@ TEST_CASE("calibration: a slow test and a relaxation test give the instantaneous
 }
 
 TEST_CASE("calibration: with a relaxation test a coupon needs its rate") {
-    CHECK_THROWS_WITH_AS((void)calibrate_curves(small_study(), {slow_pull(std::nullopt)},
-                                                {relaxation_test()}),
-                         doctest::Contains("rate_per_s"), Error);
+    CHECK_THROWS_WITH_AS(
+        (void)calibrate_curves(small_study(), {slow_pull(std::nullopt)}, {relaxation_test()}),
+        doctest::Contains("rate_per_s"), Error);
 }
 
 TEST_CASE("calibration: tension alone says what it cannot tell") {
@@ -99,9 +99,8 @@ TEST_CASE("calibration: tension alone says what it cannot tell") {
 TEST_CASE("calibration: the simpler law wins where it made the data, and the card reads back") {
     std::vector<Coupon> coupons{slow_pull(0.01)};
     for (std::size_t i = 0; i < coupons[0].stress_Pa.size(); ++i) // scatter, the same every time
-        coupons[0].stress_Pa[i] =
-            coupon_stress(truth(), coupons[0].mode, coupons[0].stretch[i]) *
-            (1.0 + 0.004 * std::sin(12.9898 * static_cast<double>(i * i)));
+        coupons[0].stress_Pa[i] = coupon_stress(truth(), coupons[0].mode, coupons[0].stretch[i]) *
+                                  (1.0 + 0.004 * std::sin(12.9898 * static_cast<double>(i * i)));
     const Calibration c = calibrate_curves(small_study(), coupons, {});
     CHECK(c.fits.front().fit.candidate.kind == "neo_hookean");
     const PolymerCard back = parse_card(card_text(c.card), "card");
@@ -123,7 +122,7 @@ TEST_CASE("calibration: hardness alone is a guess that says so") {
 }
 
 TEST_CASE("calibration study: wrong keys end in one line with file, line and key") {
-    const test::Scratch scratch;
+    const test::ScratchFolder scratch;
     const auto complaint = [&](const std::string& text) -> std::string {
         const auto path = scratch.path() / "study.toml";
         std::ofstream(path) << text;
@@ -144,7 +143,8 @@ TEST_CASE("calibration study: wrong keys end in one line with file, line and key
     says(complaint(head + "[fixed]\npoissons_ratio = 0.5\n"), "between 0 and 0.5");
     says(complaint(head + "[fit]\nlaws = [\"yoeh\"]\n"), "did you mean yeoh");
     says(complaint(head + "[[test]]\nfile = \"a.csv\"\nmode = \"tension\"\n"), "uniaxial_tension");
-    says(complaint(head + "[[test]]\nfile = \"a.csv\"\nmode = \"planar\"\nrate = 1\n"), "rate_per_s");
+    says(complaint(head + "[[test]]\nfile = \"a.csv\"\nmode = \"planar\"\nrate = 1\n"),
+         "rate_per_s");
     says(complaint(head + "[[test]]\nfile = \"a.csv\"\nmode = \"planar\"\n[sources]\n"),
          "no source for density_kg_per_m3");
 }

@@ -130,6 +130,7 @@ Calibration calibrate_curves(const CalibrationStudy& study,
         guess_law(study, c);
     else
         fit_laws(study, c);
+    c.distrust = distrust_of(c.fits.front());
     c.card = fitted_card(c, study);
     c.findings = findings_of(c, study);
     return c;

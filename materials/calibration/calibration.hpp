@@ -30,6 +30,7 @@ struct Calibration {
     std::vector<RankedFit> fits; ///< the chosen one first, then by rising AICc
     std::optional<HardnessGuess> guess;
     std::vector<std::string> notes;    ///< what was done to the data
+    std::vector<std::string> distrust; ///< why the card is not to be trusted; empty: it is
     std::vector<std::string> findings; ///< what the data cannot tell, and what is doubtful
     PolymerCard card;
 };

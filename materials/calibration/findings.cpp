@@ -10,6 +10,8 @@ namespace cellgrade {
 
 namespace {
 
+constexpr double least_r_squared = 0.9; // below, the law tells another story than the test
+
 bool follows_tests(const ElasticFit& fit) {
     return std::all_of(fit.curves.begin(), fit.curves.end(),
                        [](const CurveFit& c) { return c.r_squared >= 0.95; });
@@ -28,7 +30,7 @@ double largest_stretch(const std::vector<Coupon>& coupons) {
 std::string figure(const Calibration& c, CouponMode mode, double stretch) {
     const std::optional<double> spread = prediction_spread(c.fits, mode, stretch);
     if (!spread)
-        return "; only one law follows the tests, so not even the size of the error is known";
+        return "; no two laws follow the tests, so not even the size of the error is known";
     return fmt::format("; laws that follow every test differ there by {:.0f} % at stretch {:.3g}",
                        100.0 * *spread, stretch);
 }
@@ -140,6 +142,18 @@ void relaxation_against_coupons(const Calibration& c, std::vector<std::string>& 
 }
 
 } // namespace
+
+std::vector<std::string> distrust_of(const RankedFit& best) {
+    std::vector<std::string> reasons;
+    for (const CurveFit& c : best.fit.curves)
+        if (!(c.r_squared >= least_r_squared))
+            reasons.push_back(
+                fmt::format("{}: R2 {:.3f} is below {}", c.name, c.r_squared, least_r_squared));
+    if (!best.stable_over_tests)
+        reasons.push_back(
+            fmt::format("{} is not stable over the range of the tests", best.fit.candidate.name()));
+    return reasons;
+}
 
 bool has_mode(const std::vector<Coupon>& coupons, CouponMode mode) {
     return std::any_of(coupons.begin(), coupons.end(),

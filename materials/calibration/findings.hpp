@@ -17,6 +17,10 @@ namespace cellgrade {
 [[nodiscard]] std::vector<std::string> findings_of(const Calibration& calibration,
                                                    const CalibrationStudy& study);
 
+/// Why a fit is not to be trusted, one clause each: a curve with R2 below 0.9 (common practice, no
+/// source), or no stability over the tests. Empty when it is.
+[[nodiscard]] std::vector<std::string> distrust_of(const RankedFit& best);
+
 /// Spread (largest - smallest) / mean of the stress of laws at one stretch of a mode [-]; nothing
 /// for fewer than two laws that have a stress there.
 [[nodiscard]] std::optional<double>

@@ -176,6 +176,8 @@ PolymerCard fitted_card(const Calibration& c, const CalibrationStudy& s) {
     for (const char* key : {"coefficient_on_itself", "coefficient_on_platen"})
         if (const auto given = s.sources.find(key); given != s.sources.end())
             card.sources[key] = "given: " + given->second;
+    for (const std::string& reason : c.distrust)
+        card.source += "; NOT TO BE TRUSTED: " + reason;
     // A law may leave terms out of the card: a source without a value is an error.
     const std::vector<std::string> keys = value_keys(card);
     std::erase_if(card.sources, [&](const auto& line) {

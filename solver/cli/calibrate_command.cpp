@@ -31,7 +31,9 @@ int run_calibrate(const Session& session, const CalibrateOptions& o) {
             publish_text(o.svg, curve_plot_svg(plot));
     }
     print(session.json ? calibration_json(c) + "\n" : calibration_text(c));
-    return exit_code::done;
+    for (const std::string& reason : c.distrust)
+        session.log().write(LogLevel::Warning, "not to be trusted: {}", reason);
+    return c.distrust.empty() ? exit_code::done : exit_code::not_trusted;
 }
 
 } // namespace

@@ -227,6 +227,8 @@ std::string calibration_text(const Calibration& c) {
     std::string text = laws_text(c) + "\n" + values_text(c.fits.front().fit) + "\n" +
                        curves_text(c) + prony_text(c) + shift_text(c) + "\n" +
                        stable_text(c.fits.front()) + "\n";
+    for (const std::string& reason : c.distrust)
+        text += "not to be trusted: " + reason + "\n";
     for (const std::string& finding : c.findings)
         text += "not known: " + finding + "\n";
     for (const std::string& note : plausibility_notes(c.card))
@@ -247,6 +249,7 @@ std::string calibration_json(const Calibration& c) {
         json["guess"] = {{"youngs_modulus_MPa", c.guess->youngs_modulus_Pa / 1e6},
                          {"low_MPa", c.guess->low_Pa / 1e6},
                          {"high_MPa", c.guess->high_Pa / 1e6}};
+    json["not_to_be_trusted"] = c.distrust;
     json["not_known"] = c.findings;
     json["unusual"] = plausibility_notes(c.card);
     json["done_to_data"] = c.notes;

@@ -76,6 +76,17 @@ class Calibrate(ProgramCase):
         self.assert_refused(head + "0,0\n0.1,0.3\n", "at least three")
         self.assert_refused(head + "0.5,1.5\n0.3,0.9\n0.1,0.3\n0,0\n", "falls from its first row")
 
+    def test_a_law_that_does_not_follow_the_test_exits_3_and_marks_the_card(self):
+        self.write("study.toml", HEAD)
+        # A yield: no law of rubber turns level at 2 % strain.
+        self.write("pull.csv", "nominal_strain,nominal_stress_MPa\n" + "".join(
+            f"{0.002 * i:.3f},{min(2.0 * i, 20.0) - 0.02 * i}\n" for i in range(100)))
+        result = self.run_program("calibrate", "study.toml", "-o", "card.toml")
+        self.assert_exit(result, 3)
+        self.assertIn("not to be trusted: pull.csv", result.stdout)
+        self.assertIn("NOT TO BE TRUSTED",
+                      (self.folder / "card.toml").read_text(encoding="utf-8"))
+
     def test_a_million_rows(self):
         self.write("study.toml", HEAD)
         self.write("pull.csv", "nominal_strain,nominal_stress_MPa\n" +

@@ -69,6 +69,16 @@ void rates_and_temperatures(const Calibration& c,
             "no relaxation and no frequency test: the card has no rate dependence; its "
             "moduli are those of the tests' rate, and an impact meets a stiffer "
             "material");
+    double slow = HUGE_VAL, fast = 0.0;
+    for (const Coupon& coupon : c.coupons)
+        if (coupon.rate_per_s) {
+            slow = std::min(slow, *coupon.rate_per_s);
+            fast = std::max(fast, *coupon.rate_per_s);
+        }
+    if (!c.prony && fast > 2.0 * slow)
+        out.push_back(fmt::format("tests at {:.3g} to {:.3g} 1/s and no relaxation test: what the "
+                                  "rate changes is taken as scatter",
+                                  slow, fast));
     double low = HUGE_VAL, high = -HUGE_VAL;
     const auto add = [&](const std::optional<double>& T) {
         low = T ? std::min(low, *T) : low;

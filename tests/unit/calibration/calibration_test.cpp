@@ -96,6 +96,15 @@ TEST_CASE("calibration: tension alone says what it cannot tell") {
     CHECK(test::rel_err(*c.card.valid.stretch_max, 1.6) < 1e-9);
 }
 
+TEST_CASE("calibration: tests at two rates and no relaxation say that rate is taken as scatter") {
+    Coupon fast = slow_pull(0.01);
+    fast.rate_per_s = 0.1;
+    for (double& t : fast.time_s)
+        t *= 0.1;
+    const Calibration c = calibrate_curves(small_study(), {slow_pull(0.01), fast}, {});
+    CHECK(told(c.findings, "taken as scatter"));
+}
+
 TEST_CASE("calibration: the simpler law wins where it made the data, and the card reads back") {
     std::vector<Coupon> coupons{slow_pull(0.01)};
     for (std::size_t i = 0; i < coupons[0].stress_Pa.size(); ++i) // scatter, the same every time

@@ -3,7 +3,7 @@
 
 #include "solver/core/error.hpp"
 #include "solver/core/keyed_file.hpp"
-#include "solver/results/text_table.hpp"
+#include "solver/core/text_table.hpp"
 
 #include <algorithm>
 #include <array>

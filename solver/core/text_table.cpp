@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "solver/results/text_table.hpp"
+#include "solver/core/text_table.hpp"
 
 #include "solver/core/error.hpp"
 

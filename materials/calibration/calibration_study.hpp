@@ -1,0 +1,50 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "materials/calibration/candidate.hpp"
+#include "materials/calibration/coupon_cleaning.hpp"
+#include "materials/calibration/coupon_csv.hpp"
+#include "materials/calibration/elastic_fit.hpp"
+
+#include <filesystem>
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace cellgrade {
+
+/// One coupon file of a study.
+struct CouponTest {
+    std::filesystem::path file;
+    CouponRequest request;
+    ToeRule toe = ToeRule::Remove;
+};
+
+/// One relaxation or frequency file of a study.
+struct TimeTest {
+    std::filesystem::path file;
+    TimeCurveRequest request;
+};
+
+/// What is to be fitted to what: the file is described in materials/README.md.
+struct CalibrationStudy {
+    std::string name, about, source;
+    double density_kg_per_m3 = 0.0;
+    FixedValues fixed;
+    std::optional<double> shore_A;
+    std::optional<double> friction_on_itself, friction_on_platen;
+    std::map<std::string, std::string, std::less<>> sources; ///< of each given value
+    std::vector<Candidate> candidates;
+    CurveWeighting weighting = CurveWeighting::PerCurve;
+    int starts = 12;
+    int most_prony_terms = 8;
+    double reference_temperature_C = 23.0;
+    std::vector<CouponTest> coupons;
+    std::vector<TimeTest> time_tests;
+};
+
+/// Reads a study file; paths in it are relative to the file. Errors: file, line, column, key.
+[[nodiscard]] CalibrationStudy read_calibration_study(const std::filesystem::path& path);
+
+} // namespace cellgrade

@@ -1,0 +1,204 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "materials/calibration/coupon_response.hpp"
+
+#include <cmath>
+#include <limits>
+#include <optional>
+
+namespace cellgrade {
+
+namespace {
+
+constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+constexpr double eps = std::numeric_limits<double>::epsilon();
+
+/// Branches of the isochoric stress over one step, as S_total = share * S_iso + carried.
+struct Memory {
+    double share = 1.0;          ///< of the stress at the end of the step
+    Mat3 carried = Mat3::Zero(); ///< from before the step
+};
+
+Mat3 gradient(CouponMode mode, double stretch, double free) {
+    switch (mode) {
+    case CouponMode::UniaxialTension:
+    case CouponMode::UniaxialCompression:
+        return Vec3(stretch, free, free).asDiagonal();
+    case CouponMode::Equibiaxial:
+        return Vec3(stretch, stretch, free).asDiagonal();
+    case CouponMode::Planar:
+        return Vec3(stretch, 1.0, free).asDiagonal();
+    case CouponMode::Volumetric:
+        return Mat3::Identity() * std::cbrt(stretch);
+    case CouponMode::SimpleShear:
+        break;
+    }
+    Mat3 F = Mat3::Identity();
+    F(0, 1) = stretch;
+    return F;
+}
+
+bool has_free_side(CouponMode mode) {
+    return mode != CouponMode::SimpleShear && mode != CouponMode::Volumetric;
+}
+
+double incompressible_side(CouponMode mode, double stretch) {
+    if (mode == CouponMode::Equibiaxial)
+        return 1.0 / (stretch * stretch);
+    return mode == CouponMode::Planar ? 1.0 / stretch : 1.0 / std::sqrt(stretch);
+}
+
+template <class Law>
+Mat3 pk1(const Law& law, const Memory& memory, const Mat3& F) {
+    const SplitStress S = law.split_stress(F.transpose() * F);
+    return F * (S.volumetric + memory.share * S.isochoric + memory.carried);
+}
+
+// A closed void answers NaN: the sides are too near, which is the compressed end of the bracket.
+bool is_low(double stress) {
+    return !(stress >= 0.0);
+}
+
+template <class SideStress>
+double solve_side(const SideStress& stress, double guess) {
+    double low = guess, high = guess;
+    double at = guess, f = stress(guess);
+    // Newton from the guess; the bracket is only looked for when it leaves it.
+    for (int n = 0; n < 12 && std::isfinite(f); ++n) {
+        const double d = 1e-6 * at;
+        const double slope = (stress(at + d) - stress(at - d)) / (2.0 * d);
+        const double step = -f / slope;
+        if (!std::isfinite(step) || std::abs(step) > 0.2 * at)
+            break;
+        at += step;
+        if (std::abs(step) <= 4.0 * eps * at)
+            return at;
+        f = stress(at);
+    }
+    while (!is_low(stress(low))) {
+        low *= 0.8;
+        if (low < 1e-3)
+            return nan;
+    }
+    while (is_low(stress(high))) {
+        high *= 1.1;
+        if (high > 1e3)
+            return nan;
+    }
+    while (high - low > 2.0 * eps * high) {
+        const double middle = 0.5 * (low + high);
+        if (middle <= low || middle >= high)
+            break;
+        (is_low(stress(middle)) ? low : high) = middle;
+    }
+    return 0.5 * (low + high);
+}
+
+/// F of the test at a stretch; nothing without equilibrium. `side_ratio` is the free stretch over
+/// the incompressible one, kept from row to row as the next guess.
+template <class Law>
+std::optional<Mat3> equilibrium(
+    const Law& law, const Memory& memory, CouponMode mode, double stretch, double& side_ratio) {
+    if (!(mode == CouponMode::SimpleShear || stretch > 0.0) || !std::isfinite(stretch))
+        return std::nullopt;
+    if (!has_free_side(mode))
+        return gradient(mode, stretch, 1.0);
+    const double side = incompressible_side(mode, stretch);
+    const double free =
+        solve_side([&](double t) { return pk1(law, memory, gradient(mode, stretch, t))(2, 2); },
+                   side * side_ratio);
+    if (std::isnan(free))
+        return std::nullopt;
+    side_ratio = free / side;
+    return gradient(mode, stretch, free);
+}
+
+double told_stress(CouponMode mode, const Mat3& P, const Mat3& F) {
+    if (mode == CouponMode::SimpleShear)
+        return P(0, 1);
+    if (mode == CouponMode::Volumetric)
+        return P(0, 0) / (F(0, 0) * F(0, 0));
+    return P(0, 0);
+}
+
+/// (1 - e^-x) / x.
+double ramp_share(double x) {
+    return x < 1e-6 ? 1.0 - 0.5 * x : -std::expm1(-x) / x;
+}
+
+template <class Law>
+std::vector<double> follow(const Law& law,
+                           std::span<const PronyTerm> prony,
+                           CouponMode mode,
+                           std::span<const double> stretch,
+                           std::span<const double> time_s) {
+    std::vector<double> stress(stretch.size(), nan);
+    std::vector<Mat3> Q(prony.size(), Mat3::Zero());
+    Mat3 S_iso = Mat3::Zero();
+    const double rest = long_term_share(prony);
+    double side_ratio = 1.0, before = 0.0;
+    for (std::size_t n = 0; n < stretch.size(); ++n) {
+        const double dt = time_s[n] - before;
+        Memory memory{.share = rest};
+        for (std::size_t i = 0; i < prony.size(); ++i) {
+            const double x = dt / prony[i].time_s, now = prony[i].share * ramp_share(x);
+            Q[i] = std::exp(-x) * Q[i] - now * S_iso;
+            memory.share += now;
+            memory.carried += Q[i];
+        }
+        const auto F = equilibrium(law, memory, mode, stretch[n], side_ratio);
+        if (!F)
+            return stress;
+        stress[n] = told_stress(mode, pk1(law, memory, *F), *F);
+        S_iso = law.split_stress(F->transpose() * *F).isochoric;
+        for (std::size_t i = 0; i < prony.size(); ++i)
+            Q[i] += prony[i].share * ramp_share(dt / prony[i].time_s) * S_iso;
+        before = time_s[n];
+    }
+    return stress;
+}
+
+template <class Law>
+double static_stress(const Law& law, CouponMode mode, double stretch, double& side_ratio) {
+    const auto F = equilibrium(law, {}, mode, stretch, side_ratio);
+    return F ? told_stress(mode, pk1(law, {}, *F), *F) : nan;
+}
+
+} // namespace
+
+double coupon_stress(const AnyLaw& any, CouponMode mode, double stretch) {
+    double side_ratio = 1.0;
+    return std::visit(
+        [&](const auto& law) { return static_stress(law, mode, stretch, side_ratio); }, any);
+}
+
+double free_stretch(const AnyLaw& any, CouponMode mode, double stretch) {
+    double side_ratio = 1.0;
+    return std::visit(
+        [&](const auto& law) {
+            const auto F = equilibrium(law, {}, mode, stretch, side_ratio);
+            return F ? (*F)(2, 2) : nan;
+        },
+        any);
+}
+
+std::vector<double> coupon_stresses(const AnyLaw& any,
+                                    std::span<const PronyTerm> prony,
+                                    CouponMode mode,
+                                    std::span<const double> stretch,
+                                    std::span<const double> time_s) {
+    return std::visit(
+        [&](const auto& law) {
+            if (!prony.empty() && !time_s.empty())
+                return follow(law, prony, mode, stretch, time_s);
+            std::vector<double> stress;
+            double side_ratio = 1.0;
+            for (const double l : stretch) {
+                stress.push_back(static_stress(law, mode, l, side_ratio));
+                side_ratio = std::isfinite(side_ratio) ? side_ratio : 1.0;
+            }
+            return stress;
+        },
+        any);
+}
+
+} // namespace cellgrade

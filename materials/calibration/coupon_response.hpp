@@ -1,0 +1,42 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "materials/calibration/coupon.hpp"
+#include "materials/laws/registry.hpp"
+
+#include <span>
+#include <vector>
+
+namespace cellgrade {
+
+/// Stress of a law in a coupon test, without memory: nominal, shear or mean Cauchy stress as in
+/// CouponMode [Pa].
+///
+///   uniaxial     F = diag(l, t, t)       equibiaxial  F = diag(l, l, t)
+///   planar       F = diag(l, 1, t)       volumetric   F = J^(1/3) I
+///   simple shear F = I + g e1 (x) e2
+///
+/// The free stretch t makes its own stress zero, solved with the law's bulk modulus (bracketed
+/// Newton iteration to round-off), so a nearly incompressible law needs no special case.
+/// Source: Treloar (1975), The Physics of Rubber Elasticity, ch. 5 (modes).
+/// @return NaN where the law has no lateral equilibrium, or the void is closed
+[[nodiscard]] double coupon_stress(const AnyLaw& law, CouponMode mode, double stretch);
+
+/// The free stretch t of a mode that has one; NaN without equilibrium.
+[[nodiscard]] double free_stretch(const AnyLaw& law, CouponMode mode, double stretch);
+
+/// Stress along a whole test, one value a row.
+///
+/// With Prony terms and times, the isochoric stress S follows
+///   sum Q_i + g_inf S,   Q_i(t + dt) = e^(-x) Q_i + share_i (1 - e^(-x))/x (S(t + dt) - S(t)),
+/// x = dt/time_i: exact for S linear between rows (Taylor, Pister & Goudreau 1970, IJNME 2, 45),
+/// the same law as Viscous, whose midpoint rule is for small steps. It starts from rest at t = 0.
+/// Without times or terms it is coupon_stress row by row. Any number of terms.
+/// @param time_s   rising, or empty
+[[nodiscard]] std::vector<double> coupon_stresses(const AnyLaw& law,
+                                                  std::span<const PronyTerm> prony,
+                                                  CouponMode mode,
+                                                  std::span<const double> stretch,
+                                                  std::span<const double> time_s);
+
+} // namespace cellgrade

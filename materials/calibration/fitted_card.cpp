@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "materials/calibration/fitted_card.hpp"
 
+#include "solver/core/error.hpp"
+#include "solver/core/units.hpp"
+
 #include <algorithm>
 #include <cmath>
 
@@ -133,6 +136,44 @@ std::string prony_source(const Calibration& c) {
     return text.back() == ';' ? text.substr(0, text.size() - 1) : text;
 }
 
+/// The shift of least misfit, and the temperatures of the isotherms.
+void put_temperature(PolymerCard& card, const Calibration& c) {
+    if (!c.master || card.prony.empty())
+        return;
+    const MasterCurve& master = *c.master;
+    const bool wlf = master.wlf && (!master.arrhenius ||
+                                    master.wlf->rms_decades <= master.arrhenius->rms_decades);
+    if (!wlf && !master.arrhenius)
+        return;
+    TimeTemperature shift{.kind =
+                              wlf ? TimeTemperature::Kind::Wlf : TimeTemperature::Kind::Arrhenius,
+                          .reference_K = master.reference_C + units::zero_C};
+    const double misfit = wlf ? master.wlf->rms_decades : master.arrhenius->rms_decades;
+    const std::string fit = fmt::format("fit to the shifts of {} isotherms; misfit {:.2g} decades",
+                                        master.shifts.size(), misfit);
+    if (wlf) {
+        shift.c1 = master.wlf->c1;
+        shift.c2_K = master.wlf->c2_K;
+        card.sources["c1"] = card.sources["c2_K"] = fit;
+    } else {
+        shift.activation_energy_J_per_mol = master.arrhenius->activation_J_per_mol;
+        card.sources["activation_energy_kJ_per_mol"] = fit;
+    }
+    card.sources["reference_C"] = "temperature of the isotherm that the others were shifted to";
+    try { // constants of flat or contrary data make no law of temperature
+        shift.check();
+        for (const IsothermShift& isotherm : master.shifts)
+            (void)shift.log10_shift(isotherm.temperature_C + units::zero_C);
+    } catch (const Error&) {
+        return;
+    }
+    card.shift = shift;
+    card.valid.temperature_min_K = master.shifts.front().temperature_C + units::zero_C;
+    card.valid.temperature_max_K = master.shifts.back().temperature_C + units::zero_C;
+    card.sources["temperature_min_C"] = "coldest isotherm";
+    card.sources["temperature_max_C"] = "warmest isotherm";
+}
+
 void put_guess(PolymerCard& card, const Calibration& c, const CalibrationStudy& s) {
     const std::string text =
         fmt::format("guess from Shore A {:.3g} (Gent 1958; hardness: {}): slow Young's modulus "
@@ -158,6 +199,7 @@ PolymerCard fitted_card(const Calibration& c, const CalibrationStudy& s) {
                      .density_kg_per_m3 = s.density_kg_per_m3,
                      .law = c.fits.front().fit.law,
                      .prony = c.prony ? c.prony->prony() : std::vector<PronyTerm>{},
+                     .shift = {},
                      .valid = {},
                      .friction_on_itself = s.friction_on_itself,
                      .friction_on_platen = s.friction_on_platen,
@@ -170,6 +212,7 @@ PolymerCard fitted_card(const Calibration& c, const CalibrationStudy& s) {
         put_stretches(card, c);
     }
     put_rates(card, c);
+    put_temperature(card, c);
     if (c.prony && !card.prony.empty())
         card.sources["prony"] = prony_source(c);
     card.sources["density_kg_per_m3"] = "given: " + s.sources.find("density_kg_per_m3")->second;

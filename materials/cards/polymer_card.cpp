@@ -128,9 +128,10 @@ std::string_view law_kind(const PolymerCard& card) {
 std::vector<std::string> value_keys(const PolymerCard& card) {
     std::vector<std::string> keys = {"density_kg_per_m3"};
     std::visit(
-        [&]<class Law>(const Law&) {
+        [&]<class Law>(const Law& law) {
             for (const auto& p : Law::parameters())
-                keys.emplace_back(p.key);
+                if (is_given(law, p))
+                    keys.emplace_back(p.key);
         },
         card.law);
     const auto add = [&](bool given, const char* key) {

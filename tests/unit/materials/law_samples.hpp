@@ -26,6 +26,19 @@ inline LinearElastic sample_law(double kappa, double void_fraction) {
     const InitialModuli m = moduli_from_shear_and_bulk(1.0, kappa);
     return {.E = m.E0, .nu = m.nu0, .void_fraction = void_fraction};
 }
+template <>
+inline MooneyRivlin sample_law(double kappa, double void_fraction) { // references D2
+    return {.C10 = 0.4, .C01 = 0.1, .kappa = kappa, .void_fraction = void_fraction};
+}
+template <>
+inline ArrudaBoyce sample_law(double kappa, double void_fraction) { // references D4, N = 9
+    constexpr double initial = 1.0 + 0.6 / 9.0 + 99.0 / 175.0 / 81.0 + 513.0 / 875.0 / 729.0 +
+                               42039.0 / 67375.0 / 6561.0; // shear modulus / mu
+    return {.mu = 1.0 / initial,
+            .locking_stretch = 3.0,
+            .kappa = kappa,
+            .void_fraction = void_fraction};
+}
 
 /// Deformation gradients of up to about 30 % strain, det F in 0.7 to 1.4; seeded.
 class RandomShapes {

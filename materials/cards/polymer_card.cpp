@@ -114,7 +114,10 @@ double long_term_shear_modulus_Pa(const PolymerCard& card) {
 }
 
 double long_term_youngs_modulus_Pa(const PolymerCard& card) {
-    return moduli_from_shear_and_bulk(long_term_shear_modulus_Pa(card), bulk_modulus_Pa(card)).E0;
+    const bool bulk_relaxes =
+        std::visit([]<class Law>(const Law&) { return volume_in_shape<Law>; }, card.law);
+    const double bulk = bulk_modulus_Pa(card) * (bulk_relaxes ? long_term_share(card.prony) : 1.0);
+    return moduli_from_shear_and_bulk(long_term_shear_modulus_Pa(card), bulk).E0;
 }
 
 double void_fraction(const PolymerCard& card) {

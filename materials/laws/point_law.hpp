@@ -113,6 +113,8 @@ struct NoHistory {};
 ///                         wrong with several together
 ///   kind, parameters()    name and keys in a polymer card
 ///   shape_flops           of one shape(), counted by hand
+///   volume_in_shape       true for a law whose energy does not split: its shape() answers to
+///                         change of volume too; left out by the others
 ///
 /// Valid for det F > smallest_jacobian(). Past a closed void stress and energy are NaN, never a
 /// number. Density is no part of a law: no stress depends on it; it is kept in the card.
@@ -140,6 +142,12 @@ concept ElasticLaw = PointLaw<Law> &&
     { Law::kind } -> std::convertible_to<std::string_view>;
     { Law::shape_flops } -> std::convertible_to<double>;
     Law::parameters();
+};
+
+/// Whether shape() answers to change of volume too, so that Prony terms relax the bulk modulus.
+template <class Law>
+inline constexpr bool volume_in_shape = requires {
+    requires Law::volume_in_shape;
 };
 
 /// Answer of a law without memory.

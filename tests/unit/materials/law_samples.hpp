@@ -39,6 +39,36 @@ inline ArrudaBoyce sample_law(double kappa, double void_fraction) { // reference
             .kappa = kappa,
             .void_fraction = void_fraction};
 }
+template <>
+inline Ogden sample_law(double kappa, double void_fraction) { // references D5, over its modulus
+    return {.mu_1 = 0.63 / 0.4225,
+            .alpha_1 = 1.3,
+            .mu_2 = 0.0012 / 0.4225,
+            .alpha_2 = 5.0,
+            .mu_3 = -0.01 / 0.4225,
+            .alpha_3 = -2.0,
+            .mu_4 = 0.0,
+            .alpha_4 = 0.0,
+            .kappa = kappa,
+            .void_fraction = void_fraction};
+}
+/// The second term takes what bulk modulus the first leaves; its exponent is small, so that the
+/// powers of J stay moderate where it is nearly incompressible.
+template <>
+inline HillFoam sample_law(double kappa, double void_fraction) {
+    const double beta_1 = 0.1 / 0.8;
+    const double beta_2 = (kappa - 1.2 * (1.0 / 3.0 + beta_1)) / 0.8 - 1.0 / 3.0;
+    return {.mu_1 = 0.6,
+            .alpha_1 = 2.0,
+            .nu_1 = 0.1,
+            .mu_2 = 0.4,
+            .alpha_2 = -0.25,
+            .nu_2 = beta_2 / (1.0 + 2.0 * beta_2),
+            .mu_3 = 0.0,
+            .alpha_3 = 0.0,
+            .nu_3 = 0.0,
+            .void_fraction = void_fraction};
+}
 
 /// Deformation gradients of up to about 30 % strain, det F in 0.7 to 1.4; seeded.
 class RandomShapes {

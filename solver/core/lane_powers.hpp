@@ -32,7 +32,7 @@ inline constexpr double ln2_low = 1.90821492927058770002e-10;
 ///   x = 2^k m, m in sqrt(1/2) .. sqrt(2)      s = (m - 1)/(m + 1)      z = s^2
 ///   ln x = k ln 2 + 2 s + s z R(z)            R a polynomial of degree 6
 ///
-/// Within 1 unit in the last place; ln 1 is 0. One division, 28 flops.
+/// Within 1 unit in the last place; ln 1 is 0. One division, 30 flops.
 /// Source: method and coefficients of Ng (1993), the freely distributable C mathematics library,
 /// e_log.c (from memory; the tests compare with the C library over all exponents).
 template <class S>

@@ -53,11 +53,21 @@ Law read_law(const KeyedTable& table) {
     refuse_unknown_keys(table, known);
     Law law{};
     for (const auto& p : Law::parameters()) {
+        const bool optional = p.presence == Presence::Optional;
+        if (optional && !table.has(p.key))
+            continue;
         const double value = table.number(p.key);
+        if (optional && value == 0.0)
+            throw table.error(p.key, "0 is not allowed; leave the key out instead");
         if (!inside(p.range, value) || !inside(ParameterRange::Any, value * p.to_SI))
             throw table.error(p.key, fmt::format("{:.9g} is not allowed; {} is needed", value,
                                                  describe(p.range)));
         law.*p.member = value * p.to_SI;
+    }
+    try {
+        law.check(); // what is wrong with several parameters together
+    } catch (const Error& e) {
+        throw table.error("kind", e.message());
     }
     return law;
 }

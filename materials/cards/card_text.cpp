@@ -73,7 +73,8 @@ void put_law(std::string& out, const AnyLaw& any) {
         [&]<class Law>(const Law& law) {
             out += fmt::format("\n[law]\nkind = \"{}\"\n", Law::kind);
             for (const auto& p : Law::parameters())
-                put(out, p.key, in_unit(law.*p.member, p.to_SI));
+                if (is_given(law, p))
+                    put(out, p.key, in_unit(law.*p.member, p.to_SI));
         },
         any);
 }

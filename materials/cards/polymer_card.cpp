@@ -129,7 +129,10 @@ double long_term_shear_modulus_Pa(const PolymerCard& card) {
 }
 
 double long_term_youngs_modulus_Pa(const PolymerCard& card) {
-    return moduli_from_shear_and_bulk(long_term_shear_modulus_Pa(card), bulk_modulus_Pa(card)).E0;
+    const bool bulk_relaxes =
+        std::visit([]<class Law>(const Law&) { return volume_in_shape<Law>; }, card.law);
+    const double bulk = bulk_modulus_Pa(card) * (bulk_relaxes ? long_term_share(card.prony) : 1.0);
+    return moduli_from_shear_and_bulk(long_term_shear_modulus_Pa(card), bulk).E0;
 }
 
 double void_fraction(const PolymerCard& card) {
@@ -160,9 +163,10 @@ std::string_view law_kind(const PolymerCard& card) {
 std::vector<std::string> value_keys(const PolymerCard& card) {
     std::vector<std::string> keys = {"density_kg_per_m3"};
     std::visit(
-        [&]<class Law>(const Law&) {
+        [&]<class Law>(const Law& law) {
             for (const auto& p : Law::parameters())
-                keys.emplace_back(p.key);
+                if (is_given(law, p))
+                    keys.emplace_back(p.key);
         },
         card.law);
     const auto add = [&](bool given, const char* key) {

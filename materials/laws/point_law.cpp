@@ -5,6 +5,8 @@ namespace cellgrade {
 
 std::string_view describe(ParameterRange range) {
     switch (range) {
+    case ParameterRange::NonZero:
+        return "a number other than 0";
     case ParameterRange::Positive:
         return "a number above 0";
     case ParameterRange::Share:

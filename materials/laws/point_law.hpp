@@ -14,6 +14,7 @@ namespace cellgrade {
 /// Values a law parameter may take.
 enum class ParameterRange {
     Any,      ///< any finite number
+    NonZero,  ///< any finite number but 0
     Positive, ///< > 0
     Share,    ///< 0 <= x < 1
     Poisson,  ///< -1 < x < 0.5
@@ -22,6 +23,8 @@ enum class ParameterRange {
 /// Whether `value` is finite and inside `range`.
 [[nodiscard]] inline bool inside(ParameterRange range, double value) {
     switch (range) {
+    case ParameterRange::NonZero:
+        return value != 0.0 && std::isfinite(value);
     case ParameterRange::Positive:
         return value > 0.0 && std::isfinite(value);
     case ParameterRange::Share:
@@ -37,6 +40,11 @@ enum class ParameterRange {
 /// What would be right, for error lines.
 [[nodiscard]] std::string_view describe(ParameterRange range);
 
+/// Whether a card must give a parameter. A sum of one to several terms has terms that a card leaves
+/// out: an optional key that is absent is 0 in the law, and 0 is never written, so that card and
+/// law say the same and no value of 0 asks for a source.
+enum class Presence { Required, Optional };
+
 /// One parameter of a law: its key in a card (the key ends in the unit), where it is kept, and the
 /// factor from the key's unit to SI.
 template <class Law>
@@ -45,7 +53,14 @@ struct Parameter {
     double Law::*member;
     double to_SI;
     ParameterRange range;
+    Presence presence = Presence::Required;
 };
+
+/// Whether the law's card has this parameter.
+template <class Law>
+[[nodiscard]] bool is_given(const Law& law, const Parameter<Law>& p) {
+    return p.presence == Presence::Required || law.*p.member != 0.0;
+}
 
 /// Moduli of a law for F near I; of the instantaneous response when the law is viscous.
 struct InitialModuli {
@@ -94,9 +109,12 @@ struct NoHistory {};
 ///   advance(F, dt, old)   {P, history}; an elastic law ignores dt and history
 ///   initial_moduli()      for F near I
 ///   smallest_jacobian()   det F at which the void is closed under pressure from all sides; 0: none
-///   check()               throws Error naming the parameter, its value and its range
+///   check()               throws Error naming the parameter, its value and its range, or what is
+///                         wrong with several together
 ///   kind, parameters()    name and keys in a polymer card
 ///   shape_flops           of one shape(), counted by hand
+///   volume_in_shape       true for a law whose energy does not split: its shape() answers to
+///                         change of volume too; left out by the others
 ///
 /// Valid for det F > smallest_jacobian(). Past a closed void stress and energy are NaN, never a
 /// number. Density is no part of a law: no stress depends on it; it is kept in the card.
@@ -126,6 +144,12 @@ concept ElasticLaw = PointLaw<Law> &&
     Law::parameters();
 };
 
+/// Whether shape() answers to change of volume too, so that Prony terms relax the bulk modulus.
+template <class Law>
+inline constexpr bool volume_in_shape = requires {
+    requires Law::volume_in_shape;
+};
+
 /// Answer of a law without memory.
 struct ElasticResponse {
     Mat3 P = Mat3::Zero(); ///< 1st Piola-Kirchhoff stress [Pa]
@@ -149,11 +173,12 @@ template <class Law>
     return {.P = F * (S.isochoric + S.volumetric), .history = {}};
 }
 
-/// Checks every parameter of a law against its range; throws an input Error for the first outside.
+/// Checks every given parameter of a law against its range; throws an input Error for the first
+/// outside.
 template <class Law>
 void check_parameters(const Law& law) {
     for (const Parameter<Law>& p : Law::parameters())
-        CELLGRADE_CHECK(inside(p.range, law.*p.member),
+        CELLGRADE_CHECK(!is_given(law, p) || inside(p.range, law.*p.member),
                         "{} law: {} = {:.9g} is not allowed; {} is needed", Law::kind, p.key,
                         law.*p.member / p.to_SI, describe(p.range));
 }

@@ -1,8 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "materials/laws/arruda_boyce.hpp"
+#include "materials/laws/hill_foam.hpp"
 #include "materials/laws/linear_elastic.hpp"
+#include "materials/laws/mooney_rivlin.hpp"
 #include "materials/laws/neo_hookean.hpp"
+#include "materials/laws/ogden.hpp"
 #include "materials/laws/viscous.hpp"
 #include "materials/laws/yeoh.hpp"
 
@@ -24,7 +28,7 @@ struct LawList {
 };
 
 /// Every law of the program: a new law is one name here.
-using Laws = LawList<NeoHookean, Yeoh, LinearElastic>;
+using Laws = LawList<NeoHookean, Yeoh, LinearElastic, MooneyRivlin, ArrudaBoyce, Ogden, HillFoam>;
 
 using AnyLaw = Laws::Elastic;          ///< instantaneous law of a card
 using AnyViscousLaw = Laws::WithProny; ///< chosen once per block, outside the element loop

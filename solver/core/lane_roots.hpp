@@ -48,6 +48,12 @@ template <class Bits, class S>
 [[nodiscard]] inline Pack log(const Pack& x) noexcept {
     return Pack([&](auto i) { return std::log(static_cast<double>(x[i])); });
 }
+[[nodiscard]] inline double expm1(double x) noexcept {
+    return std::expm1(x);
+}
+[[nodiscard]] inline Pack expm1(const Pack& x) noexcept {
+    return Pack([&](auto i) { return std::expm1(static_cast<double>(x[i])); });
+}
 [[nodiscard]] inline double log1p(double x) noexcept {
     return std::log1p(x);
 }

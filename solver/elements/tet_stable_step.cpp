@@ -118,7 +118,12 @@ double element_omega(
     const double volumetric = tet_volume(group, lane) * bulk * state.mobility;
     double omega = std::sqrt(volumetric + mass.laplacian[e] * stiffness);
     if (!block.viscosity.empty()) {
-        const double b = 0.5 * omega * block.viscosity[e / group_lanes].linear[lane] / bulk;
+        // c/(2 omega) of the mode in which the volume changes; with its own omega in place of the
+        // element's, the larger b of the two, where the law's bulk modulus is in mean_stress
+        const double linear = block.viscosity[e / group_lanes].linear[lane];
+        const double b = volume_in_shape<Law>
+                             ? 0.5 * tet_volume(group, lane) * linear * state.mobility / omega
+                             : 0.5 * omega * linear / bulk;
         omega *= std::sqrt(1.0 + b * b) + b;
     }
     return omega;

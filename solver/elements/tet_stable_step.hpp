@@ -28,7 +28,8 @@ namespace cellgrade {
 /// damping ratio of its linear part at omega: the leapfrog step stays below 2/omega either way. The
 /// quadratic part is not in it: it acts in shocks, where the step's safety factor must cover it.
 /// Never below the exact frequency in 960 random elements; above it by a factor of at most 1.1 at
-/// rest and 1.6 with mean gradients off by up to 0.4 (tested at kappa/mu = 30). An element past its
+/// rest and 1.6 with mean gradients off by up to 0.4 (tested at kappa/mu = 30); of 1.5 and 2 for a
+/// law that does not split, whose bulk modulus is in alpha (at kappa/mu = 2.2). An element past its
 /// law or inside out has NaN.
 /// Source: element eigenvalue theorem, Irons & Ahmad (1980) (from memory); spectrum of the
 /// elasticity of isotropic solids Ogden (1984), sec. 6.1.4; the sum of the two bounds is ours.

@@ -18,6 +18,11 @@ Mat30 tet_stiffness(const TetBlock& block, Index e) {
     const tet::Slopes mean = tet_mean_gradients(group, lane);
     const Eigen::Matrix<double, 30, 1> by_volume = column(mean);
     Mat30 K = moduli.kappa0 * tet_volume(group, lane) * by_volume * by_volume.transpose();
+    // where shape() answers to volume too, kappa acts at the points: V b b^T and the rest of it
+    const double kappa_at_points =
+        std::visit([]<class Law>(const Law&) { return volume_in_shape<Law>; }, block.law)
+            ? moduli.kappa0
+            : 0.0;
     for (int q = 0; q < 4; ++q) {
         // 2 mu dev(e) : dev(e') = mu (grad u : grad u' + grad u : grad u'^T) - 2/3 mu div div'
         const tet::Slopes grad = tet_gradients(group, lane, q);
@@ -30,7 +35,9 @@ Mat30 tet_stiffness(const TetBlock& block, Index e) {
                                  2.0 / 3.0 * Na * Nb.transpose());
             }
         const Eigen::Matrix<double, 30, 1> apart = column(grad - mean);
-        K += tet::variation_stiffness * stiffness * apart * apart.transpose();
+        const double variation =
+            tet::variation_stiffness * stiffness + kappa_at_points * group.weight[q][lane];
+        K += variation * apart * apart.transpose();
     }
     return K;
 }

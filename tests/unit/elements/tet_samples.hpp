@@ -15,11 +15,34 @@ namespace cellgrade::test {
 
 inline constexpr double sample_size = 1e-3; // edge of an element [m]
 
-/// One law of each kind, mu = 2 MPa, kappa 30 times as much, void 0.3.
+/// One law of each kind, mu = 2 MPa, kappa 30 times as much, void 0.3; of the foam, which does not
+/// split, kappa is 2.2 times mu.
 inline std::vector<AnyLaw> sample_laws() {
     return {NeoHookean{.mu = 2e6, .kappa = 6e7, .void_fraction = 0.3},
             Yeoh{.C10 = 1e6, .C20 = 2e5, .C30 = 3e4, .kappa = 6e7, .void_fraction = 0.3},
-            LinearElastic{.E = 5.87e6, .nu = 0.4674, .void_fraction = 0.3}};
+            LinearElastic{.E = 5.87e6, .nu = 0.4674, .void_fraction = 0.3},
+            MooneyRivlin{.C10 = 7e5, .C01 = 3e5, .kappa = 6e7, .void_fraction = 0.3},
+            ArrudaBoyce{.mu = 1.9e6, .locking_stretch = 3.0, .kappa = 6e7, .void_fraction = 0.3},
+            Ogden{.mu_1 = 2.2e6,
+                  .alpha_1 = 1.7,
+                  .mu_2 = -1e5,
+                  .alpha_2 = -2.6,
+                  .mu_3 = 0.0,
+                  .alpha_3 = 0.0,
+                  .mu_4 = 0.0,
+                  .alpha_4 = 0.0,
+                  .kappa = 6e7,
+                  .void_fraction = 0.3},
+            HillFoam{.mu_1 = 1.5e6,
+                     .alpha_1 = 3.0,
+                     .nu_1 = 0.3,
+                     .mu_2 = 5e5,
+                     .alpha_2 = -1.0,
+                     .nu_2 = 0.3,
+                     .mu_3 = 0.0,
+                     .alpha_3 = 0.0,
+                     .nu_3 = 0.0,
+                     .void_fraction = 0.3}};
 }
 
 inline const std::vector<PronyTerm> sample_terms = {{.share = 0.2, .time_s = 1e-4},

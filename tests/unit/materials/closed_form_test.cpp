@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// Incompressible closed forms, references D1 (Treloar 1975), D3 (Yeoh 1993), D6 (Rivlin).
+// Incompressible closed forms, references D1 (Treloar 1975), D2 (Rivlin 1948), D3 (Yeoh 1993), D4
+// (Arruda & Boyce 1993), D5 (Ogden 1972), D6 (Rivlin).
 #include "materials/laws/registry.hpp"
 
 #include "tests/support/compare.hpp"
@@ -26,6 +27,30 @@ constexpr Row yeoh_rows[] = {{0.5, -2.789063, -118.67625, -5.264063},
                              {0.8, -0.7415984, -1.962028, -1.107842},
                              {2.0, 1.26, 1.489098, 1.316016},
                              {3.0, 2.888889, 14.25636, 3.243896}};
+constexpr Row mooney_rows[] = {{0.5, -4.2, -26.775, -7.5},
+                               {0.8, -0.800625, -2.089631, -1.153125},
+                               {2.0, 1.575, 3.15, 1.875},
+                               {3.0, 2.503704, 7.789300, 2.962963}};
+constexpr Row arruda_boyce_rows[] = {{0.5, -3.888958, -56.66106, -8.574433},
+                                     {0.8, -0.8223298, -2.466137, -1.245637},
+                                     {2.0, 1.986195, 2.461297, 2.143608},
+                                     {3.0, 3.826296, 5.841103, 3.991374}};
+constexpr Row ogden_rows[] = {
+    {0.5, -1.548934, -9.663768, -2.742490}, {1.5, 0.4016170, 0.6019802, 0.4815644},
+    {2.0, 0.6027216, 0.8216148, 0.6856225}, {4.0, 1.207971, 1.897660, 1.275967},
+    {6.0, 2.610803, 4.792573, 2.683345},    {7.0, 3.995222, 7.440057, 4.073457}};
+
+/// Three terms and no fourth, references D5; MPa taken as the unit.
+constexpr Ogden treloar_fit{.mu_1 = 0.63,
+                            .alpha_1 = 1.3,
+                            .mu_2 = 0.0012,
+                            .alpha_2 = 5.0,
+                            .mu_3 = -0.01,
+                            .alpha_3 = -2.0,
+                            .mu_4 = 0.0,
+                            .alpha_4 = 0.0,
+                            .kappa = 1e5,
+                            .void_fraction = 0.0};
 
 /// Nominal stress on axis 1 at det F = 1, when a pressure makes the stress on axis 3 zero.
 template <class Law>
@@ -79,7 +104,24 @@ TEST_CASE("Yeoh: uniaxial, equibiaxial and pure shear") {
                yeoh_rows);
 }
 
-// Exact      sigma12 = 2 dW/dI1 g; sigma11 - sigma22 = g sigma12 for every isotropic solid.
+TEST_CASE("Mooney-Rivlin: uniaxial, equibiaxial and pure shear") {
+    check_rows(MooneyRivlin{.C10 = 0.4, .C01 = 0.1, .kappa = 1e5, .void_fraction = 0.0},
+               mooney_rows);
+}
+
+TEST_CASE("Arruda-Boyce: uniaxial, equibiaxial, pure shear and initial modulus") {
+    const ArrudaBoyce law{.mu = 1.0, .locking_stretch = 3.0, .kappa = 1e5, .void_fraction = 0.0};
+    check_rows(law, arruda_boyce_rows);
+    CHECK(test::rel_err(law.initial_moduli().mu0, 1.0745501) < 1e-7);
+}
+
+TEST_CASE("Ogden: uniaxial, equibiaxial, pure shear and initial modulus") {
+    check_rows(treloar_fit, ogden_rows);
+    CHECK(test::rel_err(treloar_fit.initial_moduli().mu0, 0.4225) < 1e-14);
+}
+
+// Exact      sigma12 = 2 (dW/dI1 + dW/dI2) g; sigma11 - sigma22 = g sigma12 for every isotropic
+// solid.
 TEST_CASE("simple shear: shear stress, and Rivlin's relation of the normal stresses") {
     const auto cauchy = [](const auto& law, double g) {
         Mat3 F = Mat3::Identity();
@@ -91,8 +133,12 @@ TEST_CASE("simple shear: shear stress, and Rivlin's relation of the normal stres
     const NeoHookean neo{.mu = 1.0, .kappa = 1e3, .void_fraction = 0.0};
     CHECK(test::rel_err(cauchy(neo, 0.5)(0, 1), 0.5) < 1e-12);
     const LinearElastic linear{.E = 2.9, .nu = 0.45, .void_fraction = 0.0};
+    const MooneyRivlin mooney{.C10 = 0.4, .C01 = 0.1, .kappa = 1e3, .void_fraction = 0.0};
+    const ArrudaBoyce chains{.mu = 1., .locking_stretch = 3., .kappa = 1e3, .void_fraction = 0.};
+    CHECK(test::rel_err(cauchy(mooney, 0.5)(0, 1), 0.5) < 1e-12);
     for (const double g : {0.1, 0.5, 1.2}) {
-        for (const Mat3& sigma : {cauchy(yeoh, g), cauchy(neo, g), cauchy(linear, g)})
+        for (const Mat3& sigma : {cauchy(yeoh, g), cauchy(neo, g), cauchy(linear, g),
+                                  cauchy(mooney, g), cauchy(chains, g), cauchy(treloar_fit, g)})
             CHECK(test::rel_err(sigma(0, 0) - sigma(1, 1), g * sigma(0, 1)) < 1e-11);
     }
 }

@@ -26,6 +26,49 @@ inline LinearElastic sample_law(double kappa, double void_fraction) {
     const InitialModuli m = moduli_from_shear_and_bulk(1.0, kappa);
     return {.E = m.E0, .nu = m.nu0, .void_fraction = void_fraction};
 }
+template <>
+inline MooneyRivlin sample_law(double kappa, double void_fraction) { // references D2
+    return {.C10 = 0.4, .C01 = 0.1, .kappa = kappa, .void_fraction = void_fraction};
+}
+template <>
+inline ArrudaBoyce sample_law(double kappa, double void_fraction) { // references D4, N = 9
+    constexpr double initial = 1.0 + 0.6 / 9.0 + 99.0 / 175.0 / 81.0 + 513.0 / 875.0 / 729.0 +
+                               42039.0 / 67375.0 / 6561.0; // shear modulus / mu
+    return {.mu = 1.0 / initial,
+            .locking_stretch = 3.0,
+            .kappa = kappa,
+            .void_fraction = void_fraction};
+}
+template <>
+inline Ogden sample_law(double kappa, double void_fraction) { // references D5, over its modulus
+    return {.mu_1 = 0.63 / 0.4225,
+            .alpha_1 = 1.3,
+            .mu_2 = 0.0012 / 0.4225,
+            .alpha_2 = 5.0,
+            .mu_3 = -0.01 / 0.4225,
+            .alpha_3 = -2.0,
+            .mu_4 = 0.0,
+            .alpha_4 = 0.0,
+            .kappa = kappa,
+            .void_fraction = void_fraction};
+}
+/// The second term takes what bulk modulus the first leaves; its exponent is small, so that the
+/// powers of J stay moderate where it is nearly incompressible.
+template <>
+inline HillFoam sample_law(double kappa, double void_fraction) {
+    const double beta_1 = 0.1 / 0.8;
+    const double beta_2 = (kappa - 1.2 * (1.0 / 3.0 + beta_1)) / 0.8 - 1.0 / 3.0;
+    return {.mu_1 = 0.6,
+            .alpha_1 = 2.0,
+            .nu_1 = 0.1,
+            .mu_2 = 0.4,
+            .alpha_2 = -0.25,
+            .nu_2 = beta_2 / (1.0 + 2.0 * beta_2),
+            .mu_3 = 0.0,
+            .alpha_3 = 0.0,
+            .nu_3 = 0.0,
+            .void_fraction = void_fraction};
+}
 
 /// Deformation gradients of up to about 30 % strain, det F in 0.7 to 1.4; seeded.
 class RandomShapes {

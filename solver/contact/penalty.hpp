@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "solver/core/lane_roots.hpp"
+#include "solver/core/lane_powers.hpp"
 
 namespace cellgrade {
 
@@ -29,8 +29,8 @@ struct PenaltyOf {
     /// @param depth d >= 0 [m]  @return [J]
     [[nodiscard]] CELLGRADE_INLINE S energy(const S& depth) const noexcept {
         const S u = share(depth), rest = depth - u * cap;
-        return stiffness * (-0.5 * cap * cap * lane::log1p(-u * u) +
-                            u * cap * steepening(u) * rest + 0.5 * slope(u) * rest * rest);
+        return stiffness * (-0.5 * cap * cap * log_of_room(u) + u * cap * steepening(u) * rest +
+                            0.5 * slope(u) * rest * rest);
     }
     /// @param depth d >= 0 [m]  @return dF/dd [N/m]
     [[nodiscard]] CELLGRADE_INLINE S tangent(const S& depth) const noexcept {
@@ -48,6 +48,12 @@ private:
     // written alike in all three, so that a kernel that asks for all of them divides but twice
     [[nodiscard]] CELLGRADE_INLINE static constexpr S steepening(const S& u) noexcept {
         return 1.0 / (1.0 - u * u);
+    }
+    /// ln(1 - u^2), good to rounding for small u too. Source: Kahan's correction of ln(1 + x) by
+    /// x/((1 + x) - 1), from memory.
+    [[nodiscard]] CELLGRADE_INLINE static S log_of_room(const S& u) noexcept {
+        const S x = -u * u, room = 1.0 + x;
+        return select(room == 1.0, x, lane::ln(room) * (x / (room - 1.0)));
     }
     /// u, also for a depth that is not a number.
     [[nodiscard]] CELLGRADE_INLINE S share(const S& depth) const noexcept {

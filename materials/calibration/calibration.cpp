@@ -56,6 +56,20 @@ RankedFit ranked(ElasticFit fit, const std::vector<Coupon>& coupons) {
     return r;
 }
 
+/// Whether n terms are worth a try: n - 1 were, or did better (AICc) than n - 2.
+bool has_reason(const Candidate& candidate, const std::vector<RankedFit>& fits) {
+    const auto aicc = [&](int terms) -> std::optional<double> {
+        for (const RankedFit& ranked : fits)
+            if (ranked.fit.candidate.kind == candidate.kind && ranked.fit.candidate.terms == terms)
+                return ranked.fit.aicc;
+        return std::nullopt;
+    };
+    if (candidate.terms < 3)
+        return true;
+    const auto one_fewer = aicc(candidate.terms - 1), two_fewer = aicc(candidate.terms - 2);
+    return one_fewer && (!two_fewer || *one_fewer < *two_fewer);
+}
+
 void fit_laws(const CalibrationStudy& study, Calibration& c) {
     ElasticFitOptions options{.weighting = study.weighting, .starts = study.starts};
     if (c.prony)
@@ -65,6 +79,11 @@ void fit_laws(const CalibrationStudy& study, Calibration& c) {
                              !fixed.values.contains("bulk_modulus_MPa");
     std::optional<Error> last;
     for (const Candidate& candidate : study.candidates) {
+        if (!study.every_candidate && !has_reason(candidate, c.fits)) {
+            c.notes.push_back(fmt::format("{} left out: a term fewer was no better than two fewer",
+                                          candidate.name()));
+            continue;
+        }
         try {
             ElasticFit fit = fit_elastic(candidate, c.coupons, fixed, options);
             check(fit.law);

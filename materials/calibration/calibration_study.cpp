@@ -93,6 +93,7 @@ int count_within(const KeyedTable& t, std::string_view key, int fallback, int lo
 
 void read_fit(const KeyedTable& t, CalibrationStudy& s) {
     s.candidates = read_candidates(t);
+    s.every_candidate = t.has("laws");
     s.weighting = t.choice_or("weighting", {"curve", "stress"}, "curve") == "stress"
                       ? CurveWeighting::Stress
                       : CurveWeighting::PerCurve;

@@ -104,10 +104,10 @@ void rates_and_temperatures(const Calibration& c,
                                       coupon.name, *coupon.temperature_C,
                                       study.reference_temperature_C));
     if (c.master)
-        out.push_back(fmt::format("shift factors were measured from {:.3g} to {:.3g} C; outside, and "
-                                  "near melting or glass transition, the card holds nothing",
-                                  c.master->shifts.front().temperature_C,
-                                  c.master->shifts.back().temperature_C));
+        out.push_back(fmt::format(
+            "shift factors were measured from {:.3g} to {:.3g} C; outside, and "
+            "near melting or glass transition, the card holds nothing",
+            c.master->shifts.front().temperature_C, c.master->shifts.back().temperature_C));
 }
 
 void doubts_of_the_fit(const RankedFit& best, std::vector<std::string>& out) {

@@ -105,7 +105,8 @@ TEST_CASE("one element: a relaxation ramp equals the Prony series") {
 
 // Problem    shear of amplitude 0.1 at 10 Hz, last of ten cycles (the longer time is one cycle, so
 //            exp(-9) of the start is left). Source: references D14: loop area pi G'' amplitude^2.
-// Tolerance  theirs, 0.5 %; the start leaves 1e-4, trapezoids over thousands of steps a cycle nothing.
+// Tolerance  theirs, 0.5 %; the start leaves 1e-4, trapezoids over thousands of steps a cycle
+// nothing.
 TEST_CASE("one element: the loop of a cycle has the area of the loss modulus") {
     constexpr double ratio = 20.0, scale = 1e-3, omega = 2.0 * std::numbers::pi * 10.0;
     Driven one(50.0, 1000.0, all, [](double t) {

@@ -13,6 +13,8 @@ density_kg_per_m3 = 1100
 [fixed]
 void_fraction = 0.0
 poissons_ratio = 0.49
+[fit]
+laws = ["neo_hookean", "yeoh"]
 [[test]]
 file = "pull.csv"
 mode = "uniaxial_tension"

@@ -3,6 +3,9 @@
 
 #include "materials/calibration/findings.hpp"
 #include "materials/calibration/fitted_card.hpp"
+#include "materials/calibration/history.hpp"
+#include "materials/calibration/history_card.hpp"
+#include "materials/calibration/history_fit.hpp"
 #include "solver/core/keyed_file.hpp"
 
 #include <algorithm>
@@ -37,8 +40,9 @@ std::vector<TimeCurve> at_one_temperature(const CalibrationStudy& study, Calibra
 
 bool covers(const std::vector<StableRange>& ranges, const Coupon& coupon) {
     const auto at = std::find_if(ranges.begin(), ranges.end(), [&](const StableRange& r) {
-        const bool uniaxial =
-            coupon.mode == CouponMode::UniaxialCompression && r.mode == CouponMode::UniaxialTension;
+        const bool uniaxial = r.mode == CouponMode::UniaxialTension &&
+                              (coupon.mode == CouponMode::UniaxialCompression ||
+                               coupon.mode == CouponMode::UniaxialCycle);
         return r.mode == coupon.mode || uniaxial;
     });
     if (at == ranges.end())
@@ -49,7 +53,7 @@ bool covers(const std::vector<StableRange>& ranges, const Coupon& coupon) {
 }
 
 RankedFit ranked(ElasticFit fit, const std::vector<Coupon>& coupons) {
-    RankedFit r{.fit = std::move(fit)};
+    RankedFit r{.fit = std::move(fit), .stable = {}, .prony = {}};
     r.stable = stable_ranges(r.fit.law);
     r.stable_over_tests = std::all_of(coupons.begin(), coupons.end(),
                                       [&](const Coupon& c) { return covers(r.stable, c); });
@@ -70,10 +74,30 @@ bool has_reason(const Candidate& candidate, const std::vector<RankedFit>& fits) 
     return one_fewer && (!two_fewer || *one_fewer < *two_fewer);
 }
 
-void fit_laws(const CalibrationStudy& study, Calibration& c) {
+/// One candidate, alone under the relaxation at hand or together with its own.
+RankedFit fitted(const Candidate& candidate,
+                 const CalibrationStudy& study,
+                 const Calibration& c,
+                 const FixedValues& fixed) {
+    if (has_history(c.coupons)) {
+        HistoryFit both = fit_histories(candidate, c.coupons, fixed,
+                                        {.weighting = study.weighting,
+                                         .starts = study.starts,
+                                         .most_terms = study.most_prony_terms});
+        check(both.elastic.law);
+        RankedFit r = ranked(std::move(both.elastic), c.coupons);
+        r.prony = std::move(both.prony);
+        return r;
+    }
     ElasticFitOptions options{.weighting = study.weighting, .starts = study.starts};
     if (c.prony)
         options.prony = c.prony->prony();
+    ElasticFit fit = fit_elastic(candidate, c.coupons, fixed, options);
+    check(fit.law);
+    return ranked(std::move(fit), c.coupons);
+}
+
+void fit_laws(const CalibrationStudy& study, Calibration& c) {
     FixedValues fixed = study.fixed;
     fixed.fit_bulk_modulus = has_mode(c.coupons, CouponMode::Volumetric) && !fixed.poissons_ratio &&
                              !fixed.values.contains("bulk_modulus_MPa");
@@ -85,9 +109,7 @@ void fit_laws(const CalibrationStudy& study, Calibration& c) {
             continue;
         }
         try {
-            ElasticFit fit = fit_elastic(candidate, c.coupons, fixed, options);
-            check(fit.law);
-            c.fits.push_back(ranked(std::move(fit), c.coupons));
+            c.fits.push_back(fitted(candidate, study, c, fixed));
         } catch (const Error& e) {
             last = e;
             c.notes.push_back(fmt::format("{} left out: {}", candidate.name(), e.message()));
@@ -99,6 +121,8 @@ void fit_laws(const CalibrationStudy& study, Calibration& c) {
         return std::pair(!a.stable_over_tests, a.fit.aicc) <
                std::pair(!b.stable_over_tests, b.fit.aicc);
     });
+    if (c.fits.front().prony)
+        c.prony = c.fits.front().prony;
 }
 
 /// A neo-Hookean solid with the modulus of the hardness, turned into an instantaneous one.
@@ -117,14 +141,15 @@ void guess_law(const CalibrationStudy& study, Calibration& c) {
     ElasticFit fit{.candidate = candidate, .law = model.law(natural)};
     for (const LawValue& v : law_values(fit.law))
         fit.values.push_back({std::string(v.key), v.to_SI, v.value, v.value, v.value});
-    c.fits.push_back({.fit = fit, .stable = stable_ranges(fit.law), .stable_over_tests = true});
+    c.fits.push_back(
+        {.fit = fit, .stable = stable_ranges(fit.law), .stable_over_tests = true, .prony = {}});
 }
 
 void require_rates(const Calibration& c) {
     for (const Coupon& coupon : c.coupons)
         if (coupon.time_s.empty() && coupon.mode != CouponMode::Volumetric)
             throw Error(Fault::Input,
-                        "no rate_per_s and no column time_s: with a relaxation test at hand the "
+                        "no rate_per_s and no column time_s: with relaxation or cycles at hand the "
                         "rate is needed to turn slow moduli into instantaneous ones",
                         {.file = coupon.name});
 }
@@ -141,8 +166,13 @@ Calibration calibrate_curves(const CalibrationStudy& study,
     for (const TimeCurve& curve : c.time_curves)
         for (const std::string& note : curve.notes)
             c.notes.push_back(curve.name + ": " + note);
+    if (has_history(c.coupons))
+        require_rates(c);
     if (!c.time_curves.empty()) {
         require_rates(c);
+        CELLGRADE_CHECK(!has_history(c.coupons),
+                        "relaxation and dynamic curves together with uniaxial_cycle are not "
+                        "fitted");
         c.prony = fit_prony(at_one_temperature(study, c), {.most_terms = study.most_prony_terms});
     }
     if (c.coupons.empty())
@@ -152,6 +182,14 @@ Calibration calibrate_curves(const CalibrationStudy& study,
     c.distrust = distrust_of(c.fits.front());
     c.card = fitted_card(c, study);
     c.findings = findings_of(c, study);
+    if (has_history(c.coupons)) {
+        put_history(c.card, c);
+        const std::vector<std::string> more = history_findings(c);
+        c.findings.insert(c.findings.end(), more.begin(), more.end());
+    }
+    if (study.largest_strain)
+        put_largest_strain(c.card, *study.largest_strain);
+    c.card.check();
     return c;
 }
 
@@ -161,7 +199,15 @@ Calibration calibrate(const CalibrationStudy& study) {
     for (const CouponTest& test : study.coupons) {
         Coupon coupon =
             parse_coupon_csv(read_text_file(test.file), test.file.string(), test.request);
-        clean_coupon(coupon, test.toe);
+        const bool history = coupon.mode == CouponMode::UniaxialCycle;
+        if (history && study.largest_strain)
+            limit_strain(coupon, *study.largest_strain); // before rows are thinned
+        if (history)
+            prepare_history(coupon);
+        else
+            clean_coupon(coupon, test.toe);
+        if (!history && study.largest_strain)
+            limit_strain(coupon, *study.largest_strain);
         coupon.name = short_name(test.file);
         coupons.push_back(std::move(coupon));
     }

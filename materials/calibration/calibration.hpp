@@ -19,6 +19,7 @@ struct RankedFit {
     ElasticFit fit;
     std::vector<StableRange> stable;
     bool stable_over_tests = false;
+    std::optional<PronyFit> prony; ///< fitted together with the law; empty: Calibration::prony
 };
 
 /// Everything that a study gave.
@@ -35,8 +36,9 @@ struct Calibration {
     PolymerCard card;
 };
 
-/// Reads all tests of a study, fits relaxation first and then the laws to the coupons under that
-/// relaxation, so that every modulus comes out instantaneous, and makes the card.
+/// Reads all tests of a study. With whole time histories (uniaxial_cycle) law and relaxation are
+/// fitted together (fit_histories). Else it fits relaxation first and then the laws to the coupons
+/// under that relaxation, so that every modulus comes out instantaneous, and makes the card.
 ///
 /// Chosen is the candidate of least AICc among those stable (Drucker) over all tests; when none is,
 /// the least AICc, with a finding. Without coupons a neo-Hookean solid takes its modulus from the

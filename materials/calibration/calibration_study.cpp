@@ -100,6 +100,7 @@ void read_fit(const KeyedTable& t, CalibrationStudy& s) {
     s.starts = count_within(t, "starts", s.starts, 1, 200);
     s.most_prony_terms = count_within(t, "prony_terms", s.most_prony_terms, 1, 8);
     s.reference_temperature_C = t.number_or("reference_temperature_C", s.reference_temperature_C);
+    s.largest_strain = optional_positive(t, "largest_strain");
     t.finish();
 }
 
@@ -170,6 +171,12 @@ void read_sources(const KeyedTable& root, CalibrationStudy& s) {
 
 } // namespace
 
+bool has_history(const CalibrationStudy& study) {
+    return std::any_of(study.coupons.begin(), study.coupons.end(), [](const CouponTest& test) {
+        return test.request.mode == CouponMode::UniaxialCycle;
+    });
+}
+
 CalibrationStudy read_calibration_study(const std::filesystem::path& path) {
     const KeyedTable root = read_keyed_file(path);
     if (const Index schema = root.integer("schema"); schema != 1)
@@ -191,6 +198,10 @@ CalibrationStudy read_calibration_study(const std::filesystem::path& path) {
     }
     for (const KeyedTable& t : root.tables("test"))
         read_test(t, path.parent_path(), s);
+    if (!s.time_tests.empty() && has_history(s))
+        throw root.error("test", "relaxation and dynamic files together with uniaxial_cycle are "
+                                 "not fitted: give a relaxation test as a uniaxial_cycle of "
+                                 "time_s, strain and stress with its ramp");
     if (s.coupons.empty() && !s.shore_A)
         throw root.error("test", "no coupon test; at least one [[test]] of tension, compression, "
                                  "equibiaxial, planar or shear, or [hardness], is needed");

@@ -40,6 +40,7 @@ struct CalibrationStudy {
     CurveWeighting weighting = CurveWeighting::PerCurve;
     int starts = 12;
     int most_prony_terms = 8;
+    std::optional<double> largest_strain; ///< nominal; coupons beyond are not fitted
     double reference_temperature_C = 23.0;
     std::vector<CouponTest> coupons;
     std::vector<TimeTest> time_tests;
@@ -47,5 +48,8 @@ struct CalibrationStudy {
 
 /// Reads a study file; paths in it are relative to the file. Errors: file, line, column, key.
 [[nodiscard]] CalibrationStudy read_calibration_study(const std::filesystem::path& path);
+
+/// Whether a test of the study is a whole time history.
+[[nodiscard]] bool has_history(const CalibrationStudy& study);
 
 } // namespace cellgrade

@@ -12,12 +12,13 @@ struct Named {
     std::string_view name;
 };
 
-constexpr std::array<Named, 6> modes{{{CouponMode::UniaxialTension, "uniaxial_tension"},
+constexpr std::array<Named, 7> modes{{{CouponMode::UniaxialTension, "uniaxial_tension"},
                                       {CouponMode::UniaxialCompression, "uniaxial_compression"},
                                       {CouponMode::Equibiaxial, "equibiaxial"},
                                       {CouponMode::Planar, "planar"},
                                       {CouponMode::SimpleShear, "shear"},
-                                      {CouponMode::Volumetric, "volumetric"}}};
+                                      {CouponMode::Volumetric, "volumetric"},
+                                      {CouponMode::UniaxialCycle, "uniaxial_cycle"}}};
 
 } // namespace
 

@@ -16,6 +16,7 @@ enum class CouponMode {
     Planar,              ///< pure shear: one side held, the other free
     SimpleShear,         ///< amount of shear and shear stress, faces held apart
     Volumetric,          ///< volume ratio J and mean Cauchy stress, all sides alike
+    UniaxialCycle,       ///< whole time history: loading, unloading, cycles, ramp and hold
 };
 
 /// Name of a mode in a study file: "uniaxial_tension", ...
@@ -30,7 +31,8 @@ enum class CouponMode {
 /// Value of `Coupon::stretch` at rest: 0 for simple shear, else 1.
 [[nodiscard]] double rest_stretch(CouponMode mode);
 
-/// One loading branch of a coupon test, SI, tension positive, away from rest in one direction.
+/// One loading branch of a coupon test, SI, tension positive, away from rest in one direction; of
+/// mode UniaxialCycle the whole path from rest, tension and compression.
 struct Coupon {
     std::string name; ///< in messages: the file
     CouponMode mode;

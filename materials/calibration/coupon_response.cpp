@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "materials/calibration/coupon_response.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
 #include <optional>
@@ -22,6 +23,7 @@ Mat3 gradient(CouponMode mode, double stretch, double free) {
     switch (mode) {
     case CouponMode::UniaxialTension:
     case CouponMode::UniaxialCompression:
+    case CouponMode::UniaxialCycle:
         return Vec3(stretch, free, free).asDiagonal();
     case CouponMode::Equibiaxial:
         return Vec3(stretch, stretch, free).asDiagonal();
@@ -120,6 +122,27 @@ double told_stress(CouponMode mode, const Mat3& P, const Mat3& F) {
     return P(0, 0);
 }
 
+/// A place on the path of a test.
+struct Place {
+    double stretch, time_s;
+};
+
+/// Path from one reading to the next: readings of a cycle lie far apart where they were thinned, so
+/// its stretch is followed in steps of at most 0.02.
+std::vector<Place> steps_between(CouponMode mode, const Place& from, const Place& to) {
+    constexpr double longest = 0.02;
+    const double way = std::abs(to.stretch - from.stretch);
+    const int n = mode == CouponMode::UniaxialCycle && way < 1e3
+                      ? std::max(1, static_cast<int>(std::ceil(way / longest)))
+                      : 1;
+    std::vector<Place> places;
+    for (int k = 1; k < n; ++k)
+        places.push_back({from.stretch + (to.stretch - from.stretch) * k / n,
+                          from.time_s + (to.time_s - from.time_s) * k / n});
+    places.push_back(to);
+    return places;
+}
+
 /// (1 - e^-x) / x.
 double ramp_share(double x) {
     return x < 1e-6 ? 1.0 - 0.5 * x : -std::expm1(-x) / x;
@@ -135,26 +158,72 @@ std::vector<double> follow(const Law& law,
     std::vector<Mat3> Q(prony.size(), Mat3::Zero());
     Mat3 S_iso = Mat3::Zero();
     const double rest = long_term_share(prony);
-    double side_ratio = 1.0, before = 0.0;
+    double side_ratio = 1.0;
+    Place before{rest_stretch(mode), 0.0};
     for (std::size_t n = 0; n < stretch.size(); ++n) {
-        const double dt = time_s[n] - before;
-        Memory memory{.share = rest};
-        for (std::size_t i = 0; i < prony.size(); ++i) {
-            const double x = dt / prony[i].time_s, now = prony[i].share * ramp_share(x);
-            Q[i] = std::exp(-x) * Q[i] - now * S_iso;
-            memory.share += now;
-            memory.carried += Q[i];
+        for (const Place& at : steps_between(mode, before, {stretch[n], time_s[n]})) {
+            const double dt = at.time_s - before.time_s;
+            Memory memory{.share = rest};
+            for (std::size_t i = 0; i < prony.size(); ++i) {
+                const double x = dt / prony[i].time_s, now = prony[i].share * ramp_share(x);
+                Q[i] = std::exp(-x) * Q[i] - now * S_iso;
+                memory.share += now;
+                memory.carried += Q[i];
+            }
+            const auto F = equilibrium(law, memory, mode, at.stretch, side_ratio);
+            if (!F)
+                return stress;
+            stress[n] = told_stress(mode, pk1(law, memory, *F), *F);
+            S_iso = law.split_stress(F->transpose() * *F).isochoric;
+            for (std::size_t i = 0; i < prony.size(); ++i)
+                Q[i] += prony[i].share * ramp_share(dt / prony[i].time_s) * S_iso;
+            before = at;
         }
-        const auto F = equilibrium(law, memory, mode, stretch[n], side_ratio);
-        if (!F)
-            return stress;
-        stress[n] = told_stress(mode, pk1(law, memory, *F), *F);
-        S_iso = law.split_stress(F->transpose() * *F).isochoric;
-        for (std::size_t i = 0; i < prony.size(); ++i)
-            Q[i] += prony[i].share * ramp_share(dt / prony[i].time_s) * S_iso;
-        before = time_s[n];
     }
     return stress;
+}
+
+/// Told stress of an isochoric stress at F, its free side cleared by a pressure.
+double cleared_stress(CouponMode mode, const Mat3& S, const Mat3& F) {
+    if (!has_free_side(mode))
+        return told_stress(mode, F * S, F);
+    return F(0, 0) * S(0, 0) - F(2, 2) * F(2, 2) * S(2, 2) / F(0, 0);
+}
+
+template <class Law>
+Eigen::MatrixXd split(const Law& law,
+                      std::span<const double> times_s,
+                      CouponMode mode,
+                      std::span<const double> stretch,
+                      std::span<const double> time_s) {
+    const auto rows = static_cast<Eigen::Index>(stretch.size());
+    Eigen::MatrixXd answer =
+        Eigen::MatrixXd::Constant(rows, static_cast<Eigen::Index>(times_s.size()) + 1, nan);
+    std::vector<Mat3> Q(times_s.size(), Mat3::Zero());
+    Mat3 S_iso = Mat3::Zero();
+    double side_ratio = 1.0;
+    Place before{rest_stretch(mode), 0.0};
+    for (Eigen::Index n = 0; n < rows; ++n) {
+        const auto row = static_cast<std::size_t>(n);
+        Mat3 F = Mat3::Identity();
+        for (const Place& at : steps_between(mode, before, {stretch[row], time_s[row]})) {
+            const auto found = equilibrium(law, {}, mode, at.stretch, side_ratio);
+            if (!found)
+                return answer;
+            F = *found;
+            const Mat3 S = law.split_stress(F.transpose() * F).isochoric;
+            for (std::size_t i = 0; i < times_s.size(); ++i) {
+                const double x = (at.time_s - before.time_s) / times_s[i];
+                Q[i] = std::exp(-x) * Q[i] + ramp_share(x) * (S - S_iso);
+            }
+            S_iso = S;
+            before = at;
+        }
+        answer(n, 0) = cleared_stress(mode, S_iso, F);
+        for (std::size_t i = 0; i < times_s.size(); ++i)
+            answer(n, static_cast<Eigen::Index>(i) + 1) = cleared_stress(mode, Q[i], F);
+    }
+    return answer;
 }
 
 template <class Law>
@@ -179,6 +248,15 @@ double free_stretch(const AnyLaw& any, CouponMode mode, double stretch) {
             return F ? (*F)(2, 2) : nan;
         },
         any);
+}
+
+Eigen::MatrixXd branch_stresses(const AnyLaw& any,
+                                std::span<const double> times_s,
+                                CouponMode mode,
+                                std::span<const double> stretch,
+                                std::span<const double> time_s) {
+    return std::visit([&](const auto& law) { return split(law, times_s, mode, stretch, time_s); },
+                      any);
 }
 
 std::vector<double> coupon_stresses(const AnyLaw& any,

@@ -4,6 +4,8 @@
 #include "materials/calibration/coupon.hpp"
 #include "materials/laws/registry.hpp"
 
+#include <Eigen/Core>
+
 #include <span>
 #include <vector>
 
@@ -31,6 +33,8 @@ namespace cellgrade {
 ///   sum Q_i + g_inf S,   Q_i(t + dt) = e^(-x) Q_i + share_i (1 - e^(-x))/x (S(t + dt) - S(t)),
 /// x = dt/time_i: exact for S linear between rows (Taylor, Pister & Goudreau 1970, IJNME 2, 45),
 /// the same law as Viscous, whose midpoint rule is for small steps. It starts from rest at t = 0.
+/// Between the rows of a UniaxialCycle the stretch goes in steps of at most 0.02, evenly in time;
+/// what is left of the error is (0.02)^2/8 of the curvature of S.
 /// Without times or terms it is coupon_stress row by row. Any number of terms.
 /// @param time_s   rising, or empty
 [[nodiscard]] std::vector<double> coupon_stresses(const AnyLaw& law,
@@ -38,5 +42,17 @@ namespace cellgrade {
                                                   CouponMode mode,
                                                   std::span<const double> stretch,
                                                   std::span<const double> time_s);
+
+/// Isochoric stress of a law in a test, split by what a Prony term makes of it [Pa]: column 0 as it
+/// stands, column i that of a branch of share 1 and times_s[i - 1]; a row a reading.
+///
+/// The free side is that of the law without memory and a pressure clears its stress, so the sum
+/// (1 - sum share_i) column 0 + sum share_i column i is coupon_stresses up to the ratio of shear
+/// and bulk modulus. NaN from the first row on that has no equilibrium.
+[[nodiscard]] Eigen::MatrixXd branch_stresses(const AnyLaw& law,
+                                              std::span<const double> times_s,
+                                              CouponMode mode,
+                                              std::span<const double> stretch,
+                                              std::span<const double> time_s);
 
 } // namespace cellgrade

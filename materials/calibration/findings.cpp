@@ -39,9 +39,16 @@ void modes_not_tested(const Calibration& c, std::vector<std::string>& out) {
     if (c.coupons.empty())
         return;
     const double stretch = largest_stretch(c.coupons);
+    const auto cycled = [&](bool to_tension) {
+        return std::any_of(c.coupons.begin(), c.coupons.end(), [&](const Coupon& coupon) {
+            return coupon.mode == CouponMode::UniaxialCycle &&
+                   std::any_of(coupon.stretch.begin(), coupon.stretch.end(),
+                               [&](double l) { return to_tension ? l > 1.001 : l < 0.999; });
+        });
+    };
     // Pulling a sheet in both directions is pressing it across, for a solid that keeps its volume.
     const bool biaxial = has_mode(c.coupons, CouponMode::Equibiaxial) ||
-                         has_mode(c.coupons, CouponMode::UniaxialCompression);
+                         has_mode(c.coupons, CouponMode::UniaxialCompression) || cycled(false);
     if (!has_mode(c.coupons, CouponMode::Equibiaxial))
         out.push_back(biaxial ? "no equibiaxial test: the biaxial prediction rests on the "
                                 "compression test and constant volume" +
@@ -54,7 +61,7 @@ void modes_not_tested(const Calibration& c, std::vector<std::string>& out) {
     if (!biaxial)
         out.push_back("no compression and no equibiaxial test: compression is extrapolated" +
                       figure(c, CouponMode::UniaxialCompression, 1.0 / stretch));
-    if (!has_mode(c.coupons, CouponMode::UniaxialTension))
+    if (!has_mode(c.coupons, CouponMode::UniaxialTension) && !cycled(true))
         out.push_back("no tension test: tension is extrapolated" +
                       figure(c, CouponMode::UniaxialTension, stretch));
     if (!has_mode(c.coupons, CouponMode::Volumetric))

@@ -5,7 +5,8 @@
 The mesh that `cellgrade mesh` writes is read back and solved by GetFEM (Debian python3-getfem) with
 quadratic isoparametric displacements, a pressure linear between corners (Taylor and Hood) and Newton's
 method; our run is the explicit crush. Compared: the slope at the start with `cellgrade stiffness
---platens bonded`, and the stress in steps of 2 % strain until self-contact begins in ours.
+--platens bonded`, and the stress up to 8 % strain, past the end of the linear part and before any
+self-contact.
 
 Tolerance: 4 %. Both elements are of order 2 on one mesh, so what is left is their error on it. Ours is
 the soft one: bonded platens give 0.1326, 0.1371, 0.1436 and 0.1437 MPa at element lengths of 1.25, 0.9,
@@ -29,7 +30,7 @@ from program import PROGRAM, ProgramCase, main
 
 SHEAR, BULK, HEIGHT = 1.0, 29.0 / 3.0, 10.0  # MPa, nu = 0.45; mm
 YOUNGS, POISSON = 9.0 * BULK * SHEAR / (3.0 * BULK + SHEAR), 0.45
-LAST, STEP = 0.17, 0.02
+LAST, STEPS = 0.08, 4
 
 CARD = f"""schema = 1
 name = "test rubber"
@@ -71,7 +72,7 @@ ends = "bonded"
 element_length_mm = 0.75
 [loading]
 strain_rate_per_s = 0.01
-to_strain = {LAST}
+to_strain = {LAST + 0.01}
 [model]
 kind = "solid"
 """
@@ -157,11 +158,8 @@ class OutsideSolids(ProgramCase):
         self.run_long("crush", "study.toml", "--csv", "curve.csv", "--history-csv", "history.csv")
         curve, history = self.table("curve.csv"), self.table("history.csv")
         ours = np.array([[float(x) for x in row.values()] for row in curve])
-        touching = [float(row["displacement_m"]) * 1e3 / HEIGHT for row in history
-                    if float(row["contact_energy_J"]) > 0.0]
-        self.assertTrue(touching, "self-contact has not begun: the comparison could go on")
-        onset = min(touching)
-        print(f"self-contact begins at {100 * onset:.1f} % strain")
+        self.assertEqual(max(float(row["contact_energy_J"]) for row in history), 0.0,
+                         "self-contact has begun: the comparison ends before it")
         theirs = Pressed(*read_vtu(self.folder / "cell.vtu"))
         small = 1e-4
         slope = theirs.stress(small) / small
@@ -172,7 +170,7 @@ class OutsideSolids(ProgramCase):
         ratio = json.loads(told.stdout)["apparent_modulus_MPa"] / slope
         print(f"modulus: ours / theirs {ratio:.4f}")
         self.assertLess(abs(ratio - 1.0), 0.04)
-        for strain in np.arange(STEP, onset, STEP):
+        for strain in np.linspace(LAST / STEPS, LAST, STEPS):
             want = theirs.stress(strain)
             got = np.interp(strain, ours[:, 0], ours[:, 1])
             print(f"strain {strain:.3f}: ours {got:.5f} MPa, theirs {want:.5f}, ratio {got / want:.4f}")

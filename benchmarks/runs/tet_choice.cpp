@@ -278,7 +278,8 @@ Row row_of(const Build& build) {
     const auto run = [&](const Problem& p, double youngs, double poisson, Row* row) {
         const double mu = youngs / (2.0 * (1.0 + poisson));
         const double kappa = youngs / (3.0 * (1.0 - 2.0 * poisson));
-        const TetBlock block = make_tet_block(p.mesh, NeoHookean{mu, kappa, 0.0}, {});
+        const TetBlock block =
+            make_tet_block(p.mesh, NeoHookean{.mu = mu, .kappa = kappa, .void_fraction = 0.0}, {});
         const Element all = build(p.mesh, block);
         const Sparse K = stiffness_of(all, mu, kappa, p.mesh.nodes.size());
         if (row != nullptr) {

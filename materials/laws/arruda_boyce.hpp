@@ -21,14 +21,11 @@ namespace cellgrade {
 /// five terms; U from DensifyingVolume. The series has no wall at the locking stretch and lies
 /// below the full law as I1 nears 3 lambda_L^2. Stable for any parameters in range. About 110 flops
 /// a call.
-struct ArrudaBoyce {
+struct ArrudaBoyce : LawOfSplitVolume<ArrudaBoyce> {
     double mu;              ///< instantaneous, of the series [Pa]
     double locking_stretch; ///< of a chain, sqrt(links) [-]
     double kappa;           ///< bulk modulus [Pa]
     double void_fraction;   ///< print porosity [-]
-
-    using History = NoHistory;
-    using Response = ElasticResponse;
 
     static constexpr std::string_view kind = "arruda_boyce";
     static constexpr double shape_flops = 81.0; ///< of one shape(), counted by hand
@@ -38,12 +35,10 @@ struct ArrudaBoyce {
                  {"bulk_modulus_MPa", &ArrudaBoyce::kappa, 1e6, ParameterRange::Positive},
                  {"void_fraction", &ArrudaBoyce::void_fraction, 1.0, ParameterRange::Share}}};
     }
-    void check() const { check_parameters(*this); }
 
     [[nodiscard]] InitialModuli initial_moduli() const {
         return moduli_from_shear_and_bulk(2.0 * slope(3.0), kappa);
     }
-    [[nodiscard]] double smallest_jacobian() const { return closing().smallest_jacobian(); }
 
     template <class S>
     [[nodiscard]] CELLGRADE_INLINE ShapeResponse<S> shape(const lane::Symmetric<S>& C,
@@ -54,10 +49,6 @@ struct ArrudaBoyce {
         const lane::Symmetric<S> spread = lane::scaled(root * root * root, lane::adjugate(C));
         const S inward = (-1.0 / 3.0) * twice * I1 * (root * root * root);
         return {lane::combine(S(twice * (root * root)), inward, spread), spread, J};
-    }
-    template <class S>
-    [[nodiscard]] CELLGRADE_INLINE S mean_stress(const S& volume) const noexcept {
-        return closing().slope(volume);
     }
     /// With I1 - 3 taken out of each term, so that a small energy keeps its digits.
     template <class S>
@@ -74,21 +65,6 @@ struct ArrudaBoyce {
         }
         return mu * (I1 - 3.0) * sum;
     }
-    template <class S>
-    [[nodiscard]] S volume_energy(const S& volume) const noexcept {
-        return closing().energy(volume);
-    }
-    [[nodiscard]] SplitStress split_stress(const Mat3& C) const noexcept {
-        return split_stress_of(*this, C);
-    }
-    [[nodiscard]] double energy(const Mat3& F) const noexcept {
-        const double J = F.determinant();
-        return shape_energy(lane::symmetric_of(F.transpose() * F), J) + volume_energy(J);
-    }
-    [[nodiscard]] Response
-    advance(const Mat3& F, double /*dt*/, const History& /*old*/) const noexcept {
-        return elastic_response(*this, F);
-    }
 
 private:
     static constexpr std::array<double, 5> series = {1.0 / 2.0, 1.0 / 20.0, 11.0 / 1050.0,
@@ -100,7 +76,6 @@ private:
         const S tail = 4.0 * series[3] + x * (5.0 * series[4]);
         return mu * (series[0] + x * (2.0 * series[1] + x * (3.0 * series[2] + x * tail)));
     }
-    [[nodiscard]] DensifyingVolume closing() const noexcept { return {kappa, void_fraction}; }
 };
 
 } // namespace cellgrade

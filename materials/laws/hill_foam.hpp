@@ -31,7 +31,7 @@ namespace cellgrade {
 /// Source: Hill (1979), Adv. Appl. Mech. 18, 1 (from memory); Storakers (1986), J. Mech. Phys.
 /// Solids 34, 125. Valid to full closure of the void; exact where stretches are equal. About 900
 /// flops.
-struct HillFoam {
+struct HillFoam : LawOfShape<HillFoam> {
     double mu_1;          ///< instantaneous [Pa]
     double alpha_1;       ///< [-]
     double nu_1;          ///< Poisson's ratio of the term [-]
@@ -42,9 +42,6 @@ struct HillFoam {
     double alpha_3;       ///< [-]
     double nu_3;          ///< [-]
     double void_fraction; ///< 1 - relative density, or print porosity [-]
-
-    using History = NoHistory;
-    using Response = ElasticResponse;
 
     static constexpr std::string_view kind = "hill_foam";
     /// shape() answers to volume too, and mean_stress() only to the void.
@@ -136,17 +133,6 @@ struct HillFoam {
     template <class S>
     [[nodiscard]] S volume_energy(const S& volume) const noexcept {
         return closure().energy(S(1.0 - volume));
-    }
-    [[nodiscard]] SplitStress split_stress(const Mat3& C) const noexcept {
-        return split_stress_of(*this, C);
-    }
-    [[nodiscard]] double energy(const Mat3& F) const noexcept {
-        const double J = F.determinant();
-        return shape_energy(lane::symmetric_of(F.transpose() * F), J) + volume_energy(J);
-    }
-    [[nodiscard]] Response
-    advance(const Mat3& F, double /*dt*/, const History& /*old*/) const noexcept {
-        return elastic_response(*this, F);
     }
 
 private:

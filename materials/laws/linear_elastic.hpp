@@ -24,13 +24,10 @@ namespace cellgrade {
 /// Non-Linear Elastic Deformations, sec. 3.5 (U_d: VoidClosure). Valid as a description of a
 /// polymer to about 5 % strain; lateral stretch would reach 0 at stretch 1 + 1/nu. U by its
 /// invariants, without eigenvectors (stretch_tensor.hpp).
-struct LinearElastic {
+struct LinearElastic : LawOfShape<LinearElastic> {
     double E;             ///< instantaneous Young's modulus [Pa]
     double nu;            ///< instantaneous Poisson's ratio [-]
     double void_fraction; ///< print porosity [-]
-
-    using History = NoHistory;
-    using Response = ElasticResponse;
 
     static constexpr std::string_view kind = "linear";
     static constexpr double shape_flops = 247.0; ///< of one shape(), counted by hand
@@ -40,7 +37,6 @@ struct LinearElastic {
              {"instantaneous_poissons_ratio", &LinearElastic::nu, 1.0, ParameterRange::Poisson},
              {"void_fraction", &LinearElastic::void_fraction, 1.0, ParameterRange::Share}}};
     }
-    void check() const { check_parameters(*this); }
 
     [[nodiscard]] InitialModuli initial_moduli() const {
         return {.E0 = E, .nu0 = nu, .mu0 = mu(), .kappa0 = kappa()};
@@ -69,19 +65,6 @@ struct LinearElastic {
     template <class S>
     [[nodiscard]] S volume_energy(const S& volume) const noexcept {
         return 0.5 * kappa() * (volume - 1.0) * (volume - 1.0) + closure().energy(S(1.0 - volume));
-    }
-    [[nodiscard]] SplitStress split_stress(const Mat3& C) const noexcept {
-        return split_stress_of(*this, C);
-    }
-    [[nodiscard]] double energy(const Mat3& F) const noexcept {
-        const Mat3 C = F.transpose() * F;
-        const lane::Symmetric<double> c = lane::symmetric_of(C);
-        const double J = std::sqrt(C.determinant());
-        return shape_energy(c, J) + volume_energy(stretch_tensor(c, J).i1 - 2.0);
-    }
-    [[nodiscard]] Response
-    advance(const Mat3& F, double /*dt*/, const History& /*old*/) const noexcept {
-        return elastic_response(*this, F);
     }
 
 private:

@@ -18,14 +18,11 @@ namespace cellgrade {
 /// below 0; with C01 < 0 compression and equibiaxial tension go soft (see stable_range of the
 /// uniaxial table for the former). Valid for elastomers to about 100 % extension (common practice,
 /// no source). About 130 flops a call.
-struct MooneyRivlin {
+struct MooneyRivlin : LawOfSplitVolume<MooneyRivlin> {
     double C10;           ///< instantaneous [Pa]
     double C01;           ///< instantaneous; C10 + C01 is half the initial shear modulus [Pa]
     double kappa;         ///< bulk modulus [Pa]
     double void_fraction; ///< print porosity [-]
-
-    using History = NoHistory;
-    using Response = ElasticResponse;
 
     static constexpr std::string_view kind = "mooney_rivlin";
     static constexpr double shape_flops = 97.0; ///< of one shape(), counted by hand
@@ -46,7 +43,6 @@ struct MooneyRivlin {
     [[nodiscard]] InitialModuli initial_moduli() const {
         return moduli_from_shear_and_bulk(2.0 * (C10 + C01), kappa);
     }
-    [[nodiscard]] double smallest_jacobian() const { return closing().smallest_jacobian(); }
 
     template <class S>
     [[nodiscard]] CELLGRADE_INLINE ShapeResponse<S> shape(const lane::Symmetric<S>& C,
@@ -63,34 +59,12 @@ struct MooneyRivlin {
         return {lane::combine(S(2.0 * C10 * root2 + by_C * tr), S(1.0), rest), spread, J};
     }
     template <class S>
-    [[nodiscard]] CELLGRADE_INLINE S mean_stress(const S& volume) const noexcept {
-        return closing().slope(volume);
-    }
-    template <class S>
     [[nodiscard]] S shape_energy(const lane::Symmetric<S>& C, const S& J) const noexcept {
         const S root = lane::inverse_cbrt(J);
         const S root2 = root * root;
         return C10 * (root2 * trace(C) - 3.0) +
                C01 * (root2 * root2 * trace(lane::adjugate(C)) - 3.0);
     }
-    template <class S>
-    [[nodiscard]] S volume_energy(const S& volume) const noexcept {
-        return closing().energy(volume);
-    }
-    [[nodiscard]] SplitStress split_stress(const Mat3& C) const noexcept {
-        return split_stress_of(*this, C);
-    }
-    [[nodiscard]] double energy(const Mat3& F) const noexcept {
-        const double J = F.determinant();
-        return shape_energy(lane::symmetric_of(F.transpose() * F), J) + volume_energy(J);
-    }
-    [[nodiscard]] Response
-    advance(const Mat3& F, double /*dt*/, const History& /*old*/) const noexcept {
-        return elastic_response(*this, F);
-    }
-
-private:
-    [[nodiscard]] DensifyingVolume closing() const noexcept { return {kappa, void_fraction}; }
 };
 
 } // namespace cellgrade

@@ -16,13 +16,10 @@ namespace cellgrade {
 /// Source: Treloar (1975), The Physics of Rubber Elasticity; split form Holzapfel (2000), sec. 6.4;
 /// U from DensifyingVolume. Valid for elastomers to about 40 % compression and 50 % extension
 /// (common practice, no source); no upturn at large stretch. About 100 flops a call.
-struct NeoHookean {
+struct NeoHookean : LawOfSplitVolume<NeoHookean> {
     double mu;            ///< instantaneous shear modulus [Pa]
     double kappa;         ///< bulk modulus [Pa]
     double void_fraction; ///< print porosity [-]
-
-    using History = NoHistory;
-    using Response = ElasticResponse;
 
     static constexpr std::string_view kind = "neo_hookean";
     static constexpr double shape_flops = 69.0; ///< of one shape(), counted by hand
@@ -32,12 +29,10 @@ struct NeoHookean {
              {"bulk_modulus_MPa", &NeoHookean::kappa, 1e6, ParameterRange::Positive},
              {"void_fraction", &NeoHookean::void_fraction, 1.0, ParameterRange::Share}}};
     }
-    void check() const { check_parameters(*this); }
 
     [[nodiscard]] InitialModuli initial_moduli() const {
         return moduli_from_shear_and_bulk(mu, kappa);
     }
-    [[nodiscard]] double smallest_jacobian() const { return closing().smallest_jacobian(); }
 
     template <class S>
     [[nodiscard]] CELLGRADE_INLINE ShapeResponse<S> shape(const lane::Symmetric<S>& C,
@@ -49,32 +44,10 @@ struct NeoHookean {
         return {lane::combine(scale, inward, spread), spread, J};
     }
     template <class S>
-    [[nodiscard]] CELLGRADE_INLINE S mean_stress(const S& volume) const noexcept {
-        return closing().slope(volume);
-    }
-    template <class S>
     [[nodiscard]] S shape_energy(const lane::Symmetric<S>& C, const S& J) const noexcept {
         const S root = lane::inverse_cbrt(J);
         return 0.5 * mu * (root * root * trace(C) - 3.0);
     }
-    template <class S>
-    [[nodiscard]] S volume_energy(const S& volume) const noexcept {
-        return closing().energy(volume);
-    }
-    [[nodiscard]] SplitStress split_stress(const Mat3& C) const noexcept {
-        return split_stress_of(*this, C);
-    }
-    [[nodiscard]] double energy(const Mat3& F) const noexcept {
-        const double J = F.determinant();
-        return shape_energy(lane::symmetric_of(F.transpose() * F), J) + volume_energy(J);
-    }
-    [[nodiscard]] Response
-    advance(const Mat3& F, double /*dt*/, const History& /*old*/) const noexcept {
-        return elastic_response(*this, F);
-    }
-
-private:
-    [[nodiscard]] DensifyingVolume closing() const noexcept { return {kappa, void_fraction}; }
 };
 
 } // namespace cellgrade

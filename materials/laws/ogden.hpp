@@ -24,7 +24,7 @@ namespace cellgrade {
 /// Source: Ogden (1972), Proc. R. Soc. A 326, 565; isochoric form Holzapfel (2000), sec. 6.4 and
 /// 6.5; U from DensifyingVolume. Valid where the uniaxial slope is positive (`stable_range`); a fit
 /// to one test alone says little of the others. About 1200 flops a call with four terms.
-struct Ogden {
+struct Ogden : LawOfSplitVolume<Ogden> {
     double mu_1;          ///< instantaneous [Pa]
     double alpha_1;       ///< [-]
     double mu_2;          ///< [Pa], 0: no such term
@@ -35,9 +35,6 @@ struct Ogden {
     double alpha_4;       ///< [-]
     double kappa;         ///< bulk modulus [Pa]
     double void_fraction; ///< print porosity [-]
-
-    using History = NoHistory;
-    using Response = ElasticResponse;
 
     static constexpr std::string_view kind = "ogden";
     /// Of one shape() with four terms: values and axes, their logarithms, four times three powers.
@@ -69,7 +66,6 @@ struct Ogden {
     [[nodiscard]] InitialModuli initial_moduli() const {
         return moduli_from_shear_and_bulk(shear_modulus(), kappa);
     }
-    [[nodiscard]] double smallest_jacobian() const { return closing().smallest_jacobian(); }
 
     /// Left as a call: with its powers it is far longer than one.
     template <class S>
@@ -94,10 +90,6 @@ struct Ogden {
             lane::scaled(S(1.0 / J), lane::adjugate(C)), J};
     }
     template <class S>
-    [[nodiscard]] CELLGRADE_INLINE S mean_stress(const S& volume) const noexcept {
-        return closing().slope(volume);
-    }
-    template <class S>
     [[nodiscard]] S shape_energy(const lane::Symmetric<S>& C, const S& /*J*/) const noexcept {
         const LogStretch<S> h = log_stretch(principal_axes(C));
         S W(0.0);
@@ -107,21 +99,6 @@ struct Ogden {
                      (lane::exp(S(term.alpha * h.x)) + lane::exp(S(term.alpha * h.y)) +
                       lane::exp(S(term.alpha * h.z)) - 3.0);
         return W;
-    }
-    template <class S>
-    [[nodiscard]] S volume_energy(const S& volume) const noexcept {
-        return closing().energy(volume);
-    }
-    [[nodiscard]] SplitStress split_stress(const Mat3& C) const noexcept {
-        return split_stress_of(*this, C);
-    }
-    [[nodiscard]] double energy(const Mat3& F) const noexcept {
-        const double J = F.determinant();
-        return shape_energy(lane::symmetric_of(F.transpose() * F), J) + volume_energy(J);
-    }
-    [[nodiscard]] Response
-    advance(const Mat3& F, double /*dt*/, const History& /*old*/) const noexcept {
-        return elastic_response(*this, F);
     }
 
 private:
@@ -146,9 +123,6 @@ private:
         for (const PowerTerm& term : terms())
             sum += 0.5 * term.mu * term.alpha;
         return sum;
-    }
-    [[nodiscard]] DensifyingVolume closing() const noexcept {
-        return {kappa, void_fraction};
     }
 };
 

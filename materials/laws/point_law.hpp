@@ -183,4 +183,30 @@ void check_parameters(const Law& law) {
                         law.*p.member / p.to_SI, describe(p.range));
 }
 
+/// What every law has from its response to one shape: the base of all of them, without data, so
+/// that a law stays an aggregate.
+template <class Law>
+struct LawOfShape {
+    using History = NoHistory;
+    using Response = ElasticResponse;
+
+    void check() const { check_parameters(self()); }
+
+    [[nodiscard]] SplitStress split_stress(const Mat3& C) const noexcept {
+        return split_stress_of(self(), C);
+    }
+    [[nodiscard]] double energy(const Mat3& F) const noexcept {
+        const lane::Symmetric<double> C = lane::symmetric_of(F.transpose() * F);
+        const double J = F.determinant();
+        return self().shape_energy(C, J) + self().volume_energy(self().shape(C, J).volume);
+    }
+    [[nodiscard]] Response
+    advance(const Mat3& F, double /*dt*/, const History& /*old*/) const noexcept {
+        return elastic_response(self(), F);
+    }
+
+private:
+    [[nodiscard]] const Law& self() const noexcept { return static_cast<const Law&>(*this); }
+};
+
 } // namespace cellgrade

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "materials/laws/point_law.hpp"
 #include "solver/core/lane_roots.hpp"
 
 #include <limits>
@@ -76,6 +77,28 @@ struct DensifyingVolume {
 
 private:
     [[nodiscard]] VoidClosure closure() const noexcept { return {kappa, void_fraction}; }
+};
+
+/// Base of the laws that split off J and answer to it by DensifyingVolume: they have the members
+/// `kappa` [Pa] and `void_fraction` [-].
+template <class Law>
+struct LawOfSplitVolume : LawOfShape<Law> {
+    [[nodiscard]] double smallest_jacobian() const { return closing().smallest_jacobian(); }
+
+    template <class S>
+    [[nodiscard]] CELLGRADE_INLINE S mean_stress(const S& volume) const noexcept {
+        return closing().slope(volume);
+    }
+    template <class S>
+    [[nodiscard]] S volume_energy(const S& volume) const noexcept {
+        return closing().energy(volume);
+    }
+
+private:
+    [[nodiscard]] DensifyingVolume closing() const noexcept {
+        const Law& law = static_cast<const Law&>(*this);
+        return {law.kappa, law.void_fraction};
+    }
 };
 
 } // namespace cellgrade

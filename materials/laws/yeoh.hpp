@@ -16,15 +16,12 @@ namespace cellgrade {
 /// Source: Yeoh (1993), Rubber Chem. Technol. 66, 754; U from DensifyingVolume.
 /// Valid where dW/dq > 0 (C20 < 0 can break it: see stable_range of the uniaxial table). About 110
 /// flops a call.
-struct Yeoh {
+struct Yeoh : LawOfSplitVolume<Yeoh> {
     double C10;           ///< instantaneous, half the initial shear modulus [Pa]
     double C20;           ///< instantaneous [Pa]
     double C30;           ///< instantaneous [Pa]
     double kappa;         ///< bulk modulus [Pa]
     double void_fraction; ///< print porosity [-]
-
-    using History = NoHistory;
-    using Response = ElasticResponse;
 
     static constexpr std::string_view kind = "yeoh";
     static constexpr double shape_flops = 76.0; ///< of one shape(), counted by hand
@@ -35,12 +32,10 @@ struct Yeoh {
                  {"bulk_modulus_MPa", &Yeoh::kappa, 1e6, ParameterRange::Positive},
                  {"void_fraction", &Yeoh::void_fraction, 1.0, ParameterRange::Share}}};
     }
-    void check() const { check_parameters(*this); }
 
     [[nodiscard]] InitialModuli initial_moduli() const {
         return moduli_from_shear_and_bulk(2.0 * C10, kappa);
     }
-    [[nodiscard]] double smallest_jacobian() const { return closing().smallest_jacobian(); }
 
     template <class S>
     [[nodiscard]] CELLGRADE_INLINE ShapeResponse<S> shape(const lane::Symmetric<S>& C,
@@ -53,33 +48,11 @@ struct Yeoh {
         return {lane::combine(S(slope * (root * root)), inward, spread), spread, J};
     }
     template <class S>
-    [[nodiscard]] CELLGRADE_INLINE S mean_stress(const S& volume) const noexcept {
-        return closing().slope(volume);
-    }
-    template <class S>
     [[nodiscard]] S shape_energy(const lane::Symmetric<S>& C, const S& J) const noexcept {
         const S root = lane::inverse_cbrt(J);
         const S q = root * root * trace(C) - 3.0;
         return q * (C10 + q * (C20 + q * C30));
     }
-    template <class S>
-    [[nodiscard]] S volume_energy(const S& volume) const noexcept {
-        return closing().energy(volume);
-    }
-    [[nodiscard]] SplitStress split_stress(const Mat3& C) const noexcept {
-        return split_stress_of(*this, C);
-    }
-    [[nodiscard]] double energy(const Mat3& F) const noexcept {
-        const double J = F.determinant();
-        return shape_energy(lane::symmetric_of(F.transpose() * F), J) + volume_energy(J);
-    }
-    [[nodiscard]] Response
-    advance(const Mat3& F, double /*dt*/, const History& /*old*/) const noexcept {
-        return elastic_response(*this, F);
-    }
-
-private:
-    [[nodiscard]] DensifyingVolume closing() const noexcept { return {kappa, void_fraction}; }
 };
 
 } // namespace cellgrade

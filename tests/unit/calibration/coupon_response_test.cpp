@@ -51,25 +51,32 @@ void follow(MakeLaw law, std::span<const Row> rows) {
 } // namespace
 
 TEST_CASE("coupon response: neo-Hookean and Yeoh follow their incompressible closed forms") {
-    follow([](double kappa) { return NeoHookean{1.0, kappa, 0.0}; }, neo_hookean_rows);
-    follow([](double kappa) { return Yeoh{0.5, -0.05, 0.005, kappa, 0.0}; }, yeoh_rows);
+    follow([](double kappa) { return NeoHookean{.mu = 1.0, .kappa = kappa, .void_fraction = 0.0}; },
+           neo_hookean_rows);
+    follow(
+        [](double kappa) {
+            return Yeoh{
+                .C10 = 0.5, .C20 = -0.05, .C30 = 0.005, .kappa = kappa, .void_fraction = 0.0};
+        },
+        yeoh_rows);
 }
 
 TEST_CASE("coupon response: simple shear of a Yeoh solid, references D6") {
-    const AnyLaw law = Yeoh{0.5, -0.05, 0.005, 1e3, 0.0};
+    const AnyLaw law =
+        Yeoh{.C10 = 0.5, .C20 = -0.05, .C30 = 0.005, .kappa = 1e3, .void_fraction = 0.0};
     CHECK(test::rel_err(coupon_stress(law, CouponMode::SimpleShear, 0.5), 0.4759375) < 1e-12);
 }
 
 // Exact      mean stress U'(J) = kappa/2 (J - 1/J) without void (laws/volume.hpp).
 TEST_CASE("coupon response: volumetric test gives the mean stress") {
-    const AnyLaw law = NeoHookean{1.0, 50.0, 0.0};
+    const AnyLaw law = NeoHookean{.mu = 1.0, .kappa = 50.0, .void_fraction = 0.0};
     for (const double J : {0.8, 0.95, 1.05})
         CHECK(test::rel_err(coupon_stress(law, CouponMode::Volumetric, J), 25.0 * (J - 1.0 / J)) <
               1e-12);
 }
 
 TEST_CASE("coupon response: past a closed void there is no number") {
-    const AnyLaw law = NeoHookean{1.0, 50.0, 0.03};
+    const AnyLaw law = NeoHookean{.mu = 1.0, .kappa = 50.0, .void_fraction = 0.03};
     CHECK(std::isnan(coupon_stress(law, CouponMode::Volumetric, 0.969)));
     CHECK(std::isfinite(coupon_stress(law, CouponMode::UniaxialCompression, 0.4)));
 }
@@ -82,7 +89,7 @@ TEST_CASE("coupon response: past a closed void there is no number") {
 //            taking a hundredth of the shear and a hundred times the stress (1e-6 is left).
 TEST_CASE("coupon response: relaxation ramp in simple shear") {
     const std::array<PronyTerm, 2> terms{{{0.3, 0.01}, {0.2, 0.1}}};
-    const AnyLaw law = NeoHookean{1.0, 1e3, 0.0};
+    const AnyLaw law = NeoHookean{.mu = 1.0, .kappa = 1e3, .void_fraction = 0.0};
     const std::vector<double> time{0.01, 0.02, 0.03, 0.05, 0.1, 0.5};
     const std::vector<double> want{.04399807, .08109690, .07117331,
                                    .06407449, .05814930, .05014918};

@@ -23,7 +23,8 @@ const StableRange& range_of(const std::vector<StableRange>& ranges, CouponMode m
 
 // Exact      a neo-Hookean solid is stable everywhere: its energy is convex in the log stretches.
 TEST_CASE("stability: a neo-Hookean solid is stable as far as it is searched") {
-    for (const StableRange& r : stable_ranges(NeoHookean{1.0, 100.0, 0.0})) {
+    for (const StableRange& r :
+         stable_ranges(NeoHookean{.mu = 1.0, .kappa = 100.0, .void_fraction = 0.0})) {
         CHECK_FALSE(r.low_found);
         CHECK_FALSE(r.high_found);
     }
@@ -49,7 +50,8 @@ TEST_CASE("stability: limit of a softening Yeoh solid in planar and simple shear
     double low = 1.0, high = 3.0;
     while (high - low > 1e-12)
         (margin(0.5 * (low + high)) > 0.0 ? low : high) = 0.5 * (low + high);
-    const auto ranges = stable_ranges(Yeoh{c1, c2, 0.0, 1e4, 0.0});
+    const auto ranges =
+        stable_ranges(Yeoh{.C10 = c1, .C20 = c2, .C30 = 0.0, .kappa = 1e4, .void_fraction = 0.0});
     const StableRange planar = range_of(ranges, CouponMode::Planar);
     REQUIRE(planar.high_found);
     CHECK(test::rel_err(planar.high, low) < 2e-3);

@@ -153,7 +153,7 @@ TEST_CASE("linear: Biot stress is linear in the stretch") {
     R << 0.0, -1.0, 0.0, 1.0, 0.0, 0.0, 0.0, 0.0, 1.0;
     const Mat3 B = U - Mat3::Identity();
     const Mat3 T = 2.0 * mu * B + lame * B.trace() * Mat3::Identity();
-    const Mat3 P = LinearElastic{E, nu, 0.0}.advance(R * U, 0.0, {}).P;
+    const Mat3 P = LinearElastic{.E = E, .nu = nu, .void_fraction = 0.0}.advance(R * U, 0.0, {}).P;
     // P = R U S and S U symmetric in one frame: the Biot stress is the symmetric part of R^T P.
     const Mat3 RtP = R.transpose() * P;
     CHECK((0.5 * (RtP + RtP.transpose()) - T).norm() < 1e-13);

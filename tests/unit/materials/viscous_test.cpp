@@ -98,7 +98,7 @@ TEST_CASE("Prony, every law: loop area at 10 Hz, and dynamic moduli") {
 TEST_CASE("Prony: large ramped shear follows the hereditary integral at order 2") {
     const double r = 20.0, t = 0.04, tau = 0.02, share = 0.6, g = r * t;
     const PronyTerm term[] = {{.share = share, .time_s = tau}};
-    const auto law = make_viscous(NeoHookean{2e6, 2e8, 0.0}, term);
+    const auto law = make_viscous(NeoHookean{.mu = 2e6, .kappa = 2e8, .void_fraction = 0.0}, term);
     const double a = 1.0 - std::exp(-t / tau);
     const double memory = tau * a + r * r * tau * (t * t - 2.0 * tau * t + 2.0 * tau * tau * a);
     const double exact = 2e6 * ((1.0 - share) * (g + g * g * g / 3.0) + share * r * memory);
@@ -198,7 +198,7 @@ TEST_CASE("Prony, every law: no closed cycle gives work back") {
 }
 
 TEST_CASE("Prony: wrong terms end in one line") {
-    const NeoHookean law{1.0, 10.0, 0.0};
+    const NeoHookean law{.mu = 1.0, .kappa = 10.0, .void_fraction = 0.0};
     const auto message = [&](std::vector<PronyTerm> terms) -> std::string {
         try {
             (void)make_viscous(law, terms);
@@ -218,5 +218,6 @@ TEST_CASE("relaxation: starts at 1 and ends at the long-term share") {
     CHECK(test::rel_err(relaxation(d13, 0.05), 0.5 + 0.3 * std::exp(-5.0) + 0.2 * std::exp(-0.5)) <
           1e-14);
     CHECK(test::rel_err(relaxation(d13, 100.0), 0.5) < 1e-14);
-    CHECK(with_prony(AnyLaw(NeoHookean{1.0, 10.0, 0.0}), d13).index() == 0);
+    CHECK(with_prony(AnyLaw(NeoHookean{.mu = 1.0, .kappa = 10.0, .void_fraction = 0.0}), d13)
+              .index() == 0);
 }

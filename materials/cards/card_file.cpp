@@ -12,10 +12,11 @@ namespace cellgrade {
 namespace {
 
 // Longest first, so that "_per_ms" is not taken for "_ms".
-constexpr std::array<std::string_view, 22> unit_endings = {
-    "_kg_per_m3", "_g_per_cm3", "_g_per_cc", "_percent", "_per_min", "_per_ms", "_per_s", "_GPa",
-    "_MPa",       "_kPa",       "_psi",      "_bar",     "_Pa",      "_mpa",    "_gpa",   "_kpa",
-    "_pct",       "_min",       "_ms",       "_us",      "_h",       "_s"};
+constexpr std::array<std::string_view, 25> unit_endings = {
+    "_kJ_per_m3", "_MJ_per_m3", "_J_per_m3", "_kg_per_m3", "_g_per_cm3", "_g_per_cc", "_percent",
+    "_per_min",   "_per_ms",    "_per_s",    "_GPa",       "_MPa",       "_kPa",      "_psi",
+    "_bar",       "_Pa",        "_mpa",      "_gpa",       "_kpa",       "_pct",      "_min",
+    "_ms",        "_us",        "_h",        "_s"};
 
 std::string_view without_unit(std::string_view key) {
     for (const std::string_view ending : unit_endings)
@@ -97,6 +98,24 @@ std::vector<PronyTerm> read_prony(const KeyedTable& root) {
         terms.push_back(term);
     }
     return terms;
+}
+
+std::optional<MullinsDamage> read_damage(const KeyedTable& root) {
+    const std::optional<KeyedTable> table = root.optional_table("damage");
+    if (!table)
+        return std::nullopt;
+    refuse_unknown_keys(*table, {"r", "m_kJ_per_m3", "beta"});
+    const MullinsDamage damage{.r = table->positive("r"),
+                               .m = table->positive("m_kJ_per_m3") * units::kJ_per_m3,
+                               .beta = table->number("beta")};
+    if (damage.r <= 1.0)
+        throw table->error(
+            "r", fmt::format("{:.9g} is not allowed; a number above 1 is needed", damage.r));
+    if (damage.beta < 0.0)
+        throw table->error("beta", fmt::format("{:.9g} is not allowed; 0 or a number above is "
+                                               "needed",
+                                               damage.beta));
+    return damage;
 }
 
 std::optional<double> read_optional(const KeyedTable& table, const char* key) {
@@ -206,7 +225,7 @@ std::string read_name(const KeyedTable& root, const char* key) {
 PolymerCard parse_card(std::string_view text, const std::string& name) {
     const KeyedTable root = parse_keyed_text(text, name);
     refuse_unknown_keys(root, {"schema", "name", "source", "density_kg_per_m3", "law", "prony",
-                               "temperature", "valid", "friction", "sources"});
+                               "damage", "temperature", "valid", "friction", "sources"});
     if (const Index schema = root.integer("schema"); schema != 1)
         throw root.error("schema", fmt::format("schema {} is not known; 1 is needed", schema));
     PolymerCard card{.name = read_name(root, "name"),
@@ -214,6 +233,7 @@ PolymerCard parse_card(std::string_view text, const std::string& name) {
                      .density_kg_per_m3 = root.positive("density_kg_per_m3"),
                      .law = read_any_law(root.table("law")),
                      .prony = read_prony(root),
+                     .damage = read_damage(root),
                      .shift = read_shift(root),
                      .valid = read_validity(root),
                      .friction_on_itself = {},

@@ -85,6 +85,12 @@ void put_tables(std::string& out, const PolymerCard& card) {
         put(out, "share", term.share);
         put(out, "time_s", term.time_s);
     }
+    if (card.damage) {
+        out += "\n[damage]\n";
+        put(out, "r", card.damage->r);
+        put(out, "m_kJ_per_m3", in_unit(card.damage->m, units::kJ_per_m3));
+        put(out, "beta", card.damage->beta);
+    }
     if (card.shift) {
         const TimeTemperature& shift = *card.shift;
         const bool wlf = shift.kind == TimeTemperature::Kind::Wlf;

@@ -100,6 +100,8 @@ void PolymerCard::check() const {
                     density_kg_per_m3);
     cellgrade::check(law);
     check_prony(prony);
+    if (damage)
+        damage->check();
     if (shift)
         shift->check();
     check_validity(valid);
@@ -174,6 +176,7 @@ std::vector<std::string> value_keys(const PolymerCard& card) {
             keys.emplace_back(key);
     };
     add(!card.prony.empty(), "prony");
+    add(card.damage.has_value(), "damage");
     for (const char* key : shift_keys(card))
         keys.emplace_back(key);
     add(card.valid.stretch_min.has_value(), "stretch_min");

@@ -36,11 +36,13 @@ struct PolymerCard {
     double density_kg_per_m3; ///< of the printed solid, pores included
     AnyLaw law;
     std::vector<PronyTerm> prony;         ///< empty: elastic
+    std::optional<MullinsDamage> damage;  ///< of the first loading; unset: none
     std::optional<TimeTemperature> shift; ///< of the Prony times; unset: one temperature only
     CardValidity valid;
     std::optional<double> friction_on_itself; ///< Coulomb coefficient [-]
     std::optional<double> friction_on_platen; ///< Coulomb coefficient [-]
-    /// Source of each value, by the name of its key in the file ("prony" for all terms).
+    /// Source of each value, by the name of its key in the file ("prony" for all terms,
+    /// "damage" for all of its values).
     std::map<std::string, std::string, std::less<>> sources;
 
     /// Throws an input Error naming the value and what would be right; a value without a source and

@@ -18,7 +18,7 @@ namespace cellgrade {
 template <ElasticLaw... Law>
 struct LawList {
     using Elastic = std::variant<Law...>;
-    using WithProny = std::variant<Viscous<Law>...>;
+    using WithMemory = std::variant<Viscous<Law>...>;
 
     /// Calls `visit.template operator()<Law>()` for each law in order.
     template <class Visit>
@@ -30,8 +30,8 @@ struct LawList {
 /// Every law of the program: a new law is one name here.
 using Laws = LawList<NeoHookean, Yeoh, LinearElastic, MooneyRivlin, ArrudaBoyce, Ogden, HillFoam>;
 
-using AnyLaw = Laws::Elastic;          ///< instantaneous law of a card
-using AnyViscousLaw = Laws::WithProny; ///< chosen once per block, outside the element loop
+using AnyLaw = Laws::Elastic;           ///< instantaneous law of a card
+using AnyViscousLaw = Laws::WithMemory; ///< chosen once per block, outside the element loop
 
 [[nodiscard]] inline InitialModuli initial_moduli(const AnyLaw& law) {
     return std::visit([](const auto& l) { return l.initial_moduli(); }, law);
@@ -41,8 +41,11 @@ inline void check(const AnyLaw& law) {
     std::visit([](const auto& l) { l.check(); }, law);
 }
 
-[[nodiscard]] inline AnyViscousLaw with_prony(const AnyLaw& law, std::span<const PronyTerm> terms) {
-    return std::visit([&](const auto& l) { return AnyViscousLaw(make_viscous(l, terms)); }, law);
+[[nodiscard]] inline AnyViscousLaw with_memory(const AnyLaw& law,
+                                               std::span<const PronyTerm> terms,
+                                               const std::optional<MullinsDamage>& damage = {}) {
+    return std::visit([&](const auto& l) { return AnyViscousLaw(make_viscous(l, terms, damage)); },
+                      law);
 }
 
 } // namespace cellgrade

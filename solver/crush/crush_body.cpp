@@ -22,15 +22,17 @@ BeamBody make_beams(const CrushSetup& setup, const BeamMesh& mesh) {
         set_bulk_viscosity(beams, numerics.bulk_viscosity, density, moduli);
         return {mesh, std::move(beams), std::move(mass)};
     }
-    FibreBlock fibres = make_fibre_block(mesh, moduli, make_uniaxial_table(setup.polymer.law),
-                                         setup.polymer.prony, DiscRule::Twelve);
+    FibreBlock fibres =
+        make_fibre_block(mesh, moduli, make_uniaxial_table(setup.polymer.law), setup.polymer.prony,
+                         DiscRule::Twelve, setup.polymer.damage);
     set_bulk_viscosity(fibres.beams, numerics.bulk_viscosity, density, moduli);
     return {mesh, std::move(fibres), std::move(mass)};
 }
 
 SolidBody make_solid(const CrushSetup& setup, const TetMesh& mesh) {
     const double density = setup.polymer.density_kg_per_m3;
-    TetBlock block = make_tet_block(mesh, setup.polymer.law, setup.polymer.prony);
+    TetBlock block =
+        make_tet_block(mesh, setup.polymer.law, setup.polymer.prony, setup.polymer.damage);
     TetMass mass = tet_lumped_mass(mesh, block, density);
     set_bulk_viscosity(block, setup.numerics.bulk_viscosity, setup.numerics.quadratic_viscosity,
                        density);

@@ -43,7 +43,7 @@ void SolidBody::find_loads(std::span<const NodePose> pose,
 #pragma omp parallel for schedule(static) if (n > small_job)
     for (Index i = 0; i < n; ++i)
         load[i] = {force_[i].x, force_[i].y, force_[i].z, 0.0, 0.0, 0.0, 0.0, 0.0};
-    if (!block_.prony.empty())
+    if (block_.remembers())
         add_work(box, box_load);
 }
 
@@ -98,7 +98,7 @@ double SolidBody::stored() const {
 
 double SolidBody::dissipated() const {
     const TetEnergies energies = tet_energies(block_);
-    return block_.prony.empty() ? energies.dissipated : work_.done - energies.stored;
+    return !block_.remembers() ? energies.dissipated : work_.done - energies.stored;
 }
 
 double SolidBody::stable_omega() const {
@@ -150,7 +150,7 @@ std::vector<double> SolidBody::save() const {
     visit_history(block_, [&](const Lanes& lanes) {
         history.insert(history.end(), lanes.begin(), lanes.end());
     });
-    if (block_.prony.empty())
+    if (!block_.remembers())
         return history;
     for (std::size_t i = 0; i < x_.size() && work_.started; ++i)
         history.insert(history.end(), {work_.x[i].x, work_.x[i].y, work_.x[i].z, work_.force[i].x,
@@ -172,7 +172,7 @@ void SolidBody::restore(std::span<const double> history) {
         for (double& value : lanes)
             value = next();
     });
-    if (!block_.prony.empty()) {
+    if (block_.remembers()) {
         work_.x.resize(x_.size());
         work_.force.resize(x_.size());
         for (std::size_t i = 0; i < x_.size(); ++i) {

@@ -20,8 +20,8 @@ namespace cellgrade {
 /// originals, whatever stands in `pose` for them.
 ///
 /// Energy: for an elastic law the elements tell what they store and what bulk viscosity takes. With
-/// Prony terms the dissipated energy is the work of the node forces less what is stored; that work
-/// is summed by the trapezoidal rule over every step.
+/// Prony terms or damage the dissipated energy is the work of the node forces less what is stored;
+/// that work is summed by the trapezoidal rule over every step.
 class SolidBody {
 public:
     SolidBody(const TetMesh& mesh, TetBlock block, TetMass mass);
@@ -66,7 +66,7 @@ private:
     mutable std::vector<NodePoint> x_; ///< work space of take_positions()
     std::vector<NodePoint> rest_;
 
-    /// For the work of the node forces; used with Prony terms only.
+    /// For the work of the node forces; used with Prony terms or damage only.
     struct Work {
         std::vector<NodePoint> x;     ///< of the last call
         std::vector<NodeForce> force; ///< of the last call

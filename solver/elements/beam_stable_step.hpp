@@ -52,7 +52,8 @@ namespace cellgrade {
 ///   stretch from 1 + Gamma1 - r |kappa| to 1 + Gamma1 + r |kappa|,
 ///
 /// looked at on five points of that range (the slope of a rubber is convex in stretch, so its
-/// largest value lies at an end); never less than at rest.
+/// largest value lies at an end); never less than at rest. With damage the slope of a fibre that
+/// unloads from there, P^2 d(eta)/dW more, and kGA and GJ grow alike.
 [[nodiscard]] double beam_stable_omega(const FibreBlock& block, const LumpedMass& mass);
 
 } // namespace cellgrade

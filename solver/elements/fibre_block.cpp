@@ -50,8 +50,11 @@ FibreBlock make_fibre_block(const BeamMesh& mesh,
                             const SectionModuli& moduli,
                             const UniaxialTable& table,
                             std::span<const PronyTerm> prony,
-                            DiscRule rule) {
+                            DiscRule rule,
+                            const std::optional<MullinsDamage>& damage) {
     check_prony(prony);
+    if (damage)
+        damage->check();
     CELLGRADE_CHECK(prony.size() <= max_prony_terms, "{} Prony terms; at most {} are possible",
                     prony.size(), max_prony_terms);
     FibreBlock block;
@@ -63,6 +66,9 @@ FibreBlock make_fibre_block(const BeamMesh& mesh,
     block.beams = make_beam_block(mesh, moduli);
     block.points = disc_points(rule);
     block.prony.assign(prony.begin(), prony.end());
+    block.damage = damage;
+    block.mean_shear = moduli.shear_factor * moduli.shear;
+    block.mean_twist = 0.5 * moduli.shear;
     block.groups.resize(block.beams.groups.size(), FibreGroup{});
     for (std::size_t e = 0; e < mesh.elements.size(); ++e) {
         FibreGroup& group = block.groups[e / group_lanes];
@@ -77,7 +83,8 @@ FibreBlock make_fibre_block(const BeamMesh& mesh,
 double fibre_flops(const FibreBlock& block) {
     const auto n_fibres = static_cast<double>(block.points.size());
     const auto terms = 4.0 * static_cast<double>(block.prony.size());
-    return 308.0 + 36.0 + n_fibres * (24.0 + terms) + 3.0 * (2.0 + terms);
+    const double damage = block.damage ? 100.0 : 0.0;
+    return 308.0 + 36.0 + n_fibres * (24.0 + terms + damage) + 3.0 * (2.0 + terms + damage);
 }
 
 double fibre_bytes(const FibreBlock& block) {

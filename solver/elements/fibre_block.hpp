@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "materials/laws/damage.hpp"
 #include "materials/laws/prony.hpp"
 #include "materials/laws/uniaxial_table.hpp"
 #include "meshes/beams/beam_mesh.hpp"
@@ -10,6 +11,7 @@
 #include "solver/elements/relaxation_step.hpp"
 
 #include <cstddef>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -48,37 +50,43 @@ struct FibreBlock {
     FibreTable table;
     std::vector<DiscPoint> points;
     std::vector<PronyTerm> prony;
+    std::optional<MullinsDamage> damage; ///< of fibres, shears and twist
+    double mean_shear = 0.0;  ///< kappa G: energy of shear gamma is half of it gamma^2 [Pa]
+    double mean_twist = 0.0;  ///< G/2: of twist, with R kappa1 for gamma [Pa]
     double clock_ratio = 1.0; ///< material time over the time given to beam_forces [-]
-    /// For each group, channel (fibres, then two shears and the twist) and value (instantaneous
-    /// stress or strain of the last call, then one over-stress a term): eight lanes.
+    /// For each group, channel (fibres, then two shears and the twist) and value (softened
+    /// instantaneous stress or strain of the last call, then one over-stress a term, then with
+    /// damage the largest energy so far [J/m^3]): eight lanes.
     std::vector<Lanes> history;
 
     [[nodiscard]] Index n_slots() const { return beams.n_slots(); }
     [[nodiscard]] std::size_t n_channels() const { return points.size() + 3; }
-    [[nodiscard]] std::size_t n_values() const { return prony.size() + 1; }
+    [[nodiscard]] std::size_t n_values() const { return prony.size() + 1 + (damage ? 1 : 0); }
 };
 
 /// Block of all elements of a mesh at rest. Moduli and table are instantaneous; the terms relax
-/// stress of fibres, shear and torsion alike. DiscRule::Twelve is the standing choice: for a
-/// neo-Hookean fibre its bending moment at an outer fibre strain of 0.2 (0.5) is within 5e-6 (2e-3)
-/// of the exact one; that of Seven within 4e-4 (2e-2).
-/// Throws an input Error as make_beam_block does, for a table without cells or whose slope at
-/// stretch 1 is not moduli.youngs within 1e-6, and for bad or more than max_prony_terms terms.
+/// stress of fibres, shear and torsion alike; damage softens each of them by its own energy, that
+/// of a shear or twist taken as its mean over the section. DiscRule::Twelve is the standing choice:
+/// for a neo-Hookean fibre its bending moment at an outer fibre strain of 0.2 (0.5) is within 5e-6
+/// (2e-3) of the exact one; that of Seven within 4e-4 (2e-2). Throws an input Error as
+/// make_beam_block does, for a table without cells or whose slope at stretch 1 is not moduli.youngs
+/// within 1e-6, and for bad or more than max_prony_terms terms or bad damage.
 [[nodiscard]] FibreBlock make_fibre_block(const BeamMesh& mesh,
                                           const SectionModuli& moduli,
                                           const UniaxialTable& table,
                                           std::span<const PronyTerm> prony,
-                                          DiscRule rule);
+                                          DiscRule rule,
+                                          const std::optional<MullinsDamage>& damage = {});
 
 /// As for resultant sections, with N and M summed over fibres f of area share w_f:
 ///
-///   lambda = 1 + Gamma1 + kappa2 z - kappa3 y      P0 from the table
+///   lambda = 1 + Gamma1 + kappa2 z - kappa3 y      P0 from the table, with damage eta times that
 ///   P = g_inf P0 + sum q_i     dq_i/dt + q_i/tau_i = g_i dP0/dt
 ///   q_i = a^2 q_i + g_i a (P0 - P0_old)            a = exp(-dt / (2 tau_i))
 ///   N1 = A sum w P     M2 = A sum w P z     M3 = -A sum w P y
 ///   N2, N3, M1: the same relaxation of kGA Gamma2, kGA Gamma3, GJ kappa1
 ///   stored = integral of g_inf W0 + sum q_i^2/g_i W0/P0^2   (1/(2 E) for W0/P0^2 near rest)
-///   dissipated = trapezoidal work of N, M - stored          (no terms: 0)
+///   dissipated = trapezoidal work of N, M - stored          (no terms, no damage: 0)
 ///
 /// The second term of `stored` is exact for a linear table at any rate and for any table at once
 /// after a jump.
@@ -101,7 +109,8 @@ struct FibreBlock {
                                        WithEnergy energy) noexcept;
 
 /// Flops of one element and call without energies and viscosity, counted by hand in the source:
-/// element 308, resultants and work 36, a fibre 24 + 4 a term, a shear or twist 2 + 4 a term.
+/// element 308, resultants and work 36, a fibre 24 + 4 a term, a shear or twist 2 + 4 a term; with
+/// damage 100 more each.
 [[nodiscard]] double fibre_flops(const FibreBlock& block);
 /// Least traffic: as a resultant element, state 14 lanes read and 13 written, history both [B].
 [[nodiscard]] double fibre_bytes(const FibreBlock& block);

@@ -20,7 +20,8 @@ struct Relaxed {
     S branches;
 };
 
-/// Advances the values of a channel and returns its stress. 2 + 4 n_terms flops.
+/// Advances the values of a channel and returns its stress. Without terms nothing is kept. 2 + 4
+/// n_terms flops.
 template <class S, WithEnergy energy>
 CELLGRADE_INLINE Relaxed<S>
 relax(Lanes* values, int lane, const S& P0, const Relaxation& terms) noexcept {
@@ -48,9 +49,12 @@ struct TablePoint {
     S W;
 };
 
+/// Whether the points of a block soften.
+enum class Damaged : bool { No, Yes };
+
 /// 12 flops. The cell number is rounded by adding 1.5 * 2^52, which leaves it in the low bits: no
 /// conversion to integers, and a NaN ends in cell 0.
-template <class S, WithEnergy energy>
+template <class S, bool with_work>
 CELLGRADE_INLINE TablePoint<S> look_up(const FibreTable& table, const S& stretch) noexcept {
     constexpr double magic = 6755399441055744.0;
     const S y = stretch * table.per_step + table.shift;
@@ -65,13 +69,61 @@ CELLGRADE_INLINE TablePoint<S> look_up(const FibreTable& table, const S& stretch
         cell[i] = static_cast<std::int32_t>(std::bit_cast<std::int64_t>(bits[i]) & 0xffffffff);
     const auto [c0, c1, c2, c3] = load_quads<S>(&table.cells[0].c0, cell.data());
     TablePoint<S> point{c0 + t * (c1 + t * (c2 + t * c3)), S(0.0)};
-    if constexpr (energy == WithEnergy::Yes) {
+    if constexpr (with_work) {
         for (int i = 0; i < lanes_of<S>; ++i)
             bits[i] = table.energy[cell[i]];
         const S work = t * (c0 + t * (0.5 * c1 + t * (c2 * (1.0 / 3.0) + t * (0.25 * c3))));
         point.W = load_lanes<S>(bits.data()) + work * (1.0 / table.per_step);
     }
     return point;
+}
+
+/// Softens a channel by its energy; `largest` is where the largest so far is kept. With energies W
+/// becomes what unloading gives back. Returns the share of P that is kept.
+template <class S, WithEnergy energy>
+CELLGRADE_INLINE S soften(const MullinsDamage& damage,
+                          TablePoint<S>& now,
+                          double* largest) noexcept {
+    const S before = load_lanes<S>(largest);
+    const S W_max = select(now.W > before, now.W, before);
+    store_lanes<S>(W_max, largest);
+    const S kept = damage.kept(now.W, W_max);
+    now.P = kept * now.P;
+    if constexpr (energy == WithEnergy::Yes)
+        now.W = damage.stored(now.W, W_max);
+    return kept;
+}
+
+/// A channel after softening and relaxation, and its stored energy [J/m^3] if asked for.
+template <class S>
+struct Channel {
+    S P;
+    S stored;
+};
+
+/// Softens and relaxes a channel.
+/// @param secant  W / P^2 without damage near rest, below 1e-6 of `scale`, where the quotient has
+/// no digits left
+template <class S, WithEnergy energy, Damaged damaged>
+CELLGRADE_INLINE Channel<S> advance(const FibreBlock& block,
+                                    Lanes* values,
+                                    int lane,
+                                    TablePoint<S> now,
+                                    const Relaxation& terms,
+                                    const S& secant,
+                                    double scale) noexcept {
+    S rest_ratio = secant;
+    if constexpr (damaged == Damaged::Yes)
+        rest_ratio =
+            secant / soften<S, energy>(*block.damage, now, &values[block.n_values() - 1][lane]);
+    const Relaxed<S> stress = relax<S, energy>(values, lane, now.P, terms);
+    Channel<S> channel{stress.P, S(0.0)};
+    if constexpr (energy == WithEnergy::Yes) {
+        const auto rest = now.P * now.P < 1e-12 * scale * scale;
+        const S ratio = select(rest, rest_ratio, now.W / select(rest, S(1.0), now.P * now.P));
+        channel.stored = terms.long_share * now.W + stress.branches * ratio;
+    }
+    return channel;
 }
 
 /// Resultants and stored energy per length of one run of lanes.
@@ -83,7 +135,7 @@ struct Section {
 };
 
 /// Fibre sums over shares of the area: mean stress, and mean stress times y and z.
-template <class S, WithEnergy energy>
+template <class S, WithEnergy energy, Damaged damaged>
 CELLGRADE_INLINE Section<S> sum_fibres(const FibreBlock& block,
                                        Lanes* history,
                                        int lane,
@@ -95,25 +147,34 @@ CELLGRADE_INLINE Section<S> sum_fibres(const FibreBlock& block,
     for (const DiscPoint& point : block.points) {
         // bend = (1 + Gamma1, R kappa2, R kappa3)
         const S stretch = bend.x + bend.y * point.z - bend.z * point.y;
-        const TablePoint<S> now = look_up<S, energy>(table, stretch);
-        const Relaxed<S> stress = relax<S, energy>(history, lane, now.P, terms);
+        const TablePoint<S> now = look_up < S,
+                            energy == WithEnergy::Yes || damaged == Damaged::Yes > (table, stretch);
+        const Channel<S> fibre = advance<S, energy, damaged>(block, history, lane, now, terms,
+                                                             S(0.5 / table.youngs), table.youngs);
         history += n_values;
-        const S part = point.share * stress.P;
+        const S part = point.share * fibre.P;
         sum.N.x += part;
         sum.M.y += point.z * part;
         sum.M.z -= point.y * part;
-        if constexpr (energy == WithEnergy::Yes) {
-            // W0 / P0^2 is 1/(2 E) near rest, where the quotient has no digits left
-            const auto rest = now.P * now.P < 1e-12 * table.youngs * table.youngs;
-            const S secant =
-                select(rest, S(0.5 / table.youngs), now.W / select(rest, S(1.0), now.P * now.P));
-            sum.stored += point.share * (terms.long_share * now.W + stress.branches * secant);
-        }
+        if constexpr (energy == WithEnergy::Yes)
+            sum.stored += point.share * fibre.stored;
     }
     return sum;
 }
 
-template <class S, WithEnergy energy>
+/// A shear or the twist: a strain that goes as a stress does, of energy `half` strain^2.
+template <class S, WithEnergy energy, Damaged damaged>
+CELLGRADE_INLINE Channel<S> advance_strain(const FibreBlock& block,
+                                           Lanes* values,
+                                           int lane,
+                                           const S& strain,
+                                           const Relaxation& terms,
+                                           const S& half) noexcept {
+    return advance<S, energy, damaged>(block, values, lane, {strain, half * strain * strain}, terms,
+                                       half, 1.0);
+}
+
+template <class S, WithEnergy energy, Damaged damaged>
 CELLGRADE_INLINE Section<S>
 section_of(FibreBlock& block, Index e, const Relaxation& terms, const BeamState<S>& s) noexcept {
     const BeamGroup& beam = block.beams.groups[e / group_lanes];
@@ -123,24 +184,24 @@ section_of(FibreBlock& block, Index e, const Relaxation& terms, const BeamState<
                                                 block.n_channels() * block.n_values();
     const S area = load_lanes<S>(&fibre.area[lane]), radius = load_lanes<S>(&fibre.radius[lane]);
     const S kGA = load_lanes<S>(&beam.kGA[lane]), GJ = load_lanes<S>(&beam.GJ[lane]);
-    Section<S> section = sum_fibres<S, energy>(
+    Section<S> section = sum_fibres<S, energy, damaged>(
         block, history, lane, terms, {1.0 + s.Gamma.x, radius * s.kappa.y, radius * s.kappa.z});
     history += block.points.size() * block.n_values();
-    // shear and twist relax as strains: unused lanes have no stiffness to divide by
-    const Relaxed<S> shear_y = relax<S, energy>(history, lane, s.Gamma.y, terms);
-    const Relaxed<S> shear_z = relax<S, energy>(history + block.n_values(), lane, s.Gamma.z, terms);
-    const Relaxed<S> twist =
-        relax<S, energy>(history + 2 * block.n_values(), lane, s.kappa.x, terms);
+    // shear and twist go as strains: unused lanes have no stiffness to divide by
+    const S half_shear(0.5 * block.mean_shear);
+    const Channel<S> shear_y =
+        advance_strain<S, energy, damaged>(block, history, lane, s.Gamma.y, terms, half_shear);
+    history += block.n_values();
+    const Channel<S> shear_z =
+        advance_strain<S, energy, damaged>(block, history, lane, s.Gamma.z, terms, half_shear);
+    history += block.n_values();
+    const Channel<S> twist = advance_strain<S, energy, damaged>(
+        block, history, lane, s.kappa.x, terms, S(0.5 * block.mean_twist * radius * radius));
     const S moment = area * radius;
     section.N = {area * section.N.x, kGA * shear_y.P, kGA * shear_z.P};
     section.M = {GJ * twist.P, moment * section.M.y, moment * section.M.z};
-    if constexpr (energy == WithEnergy::Yes) {
-        const S shear2 = s.Gamma.y * s.Gamma.y + s.Gamma.z * s.Gamma.z;
-        section.stored =
-            area * section.stored +
-            0.5 * kGA * (terms.long_share * shear2 + shear_y.branches + shear_z.branches) +
-            0.5 * GJ * (terms.long_share * s.kappa.x * s.kappa.x + twist.branches);
-    }
+    if constexpr (energy == WithEnergy::Yes)
+        section.stored = area * (section.stored + shear_y.stored + shear_z.stored + twist.stored);
     return section;
 }
 
@@ -176,7 +237,7 @@ CELLGRADE_INLINE void keep_state(FibreGroup& group,
     store_vector(section.M, group.M, lane);
 }
 
-template <class S, WithEnergy energy>
+template <class S, WithEnergy energy, Damaged damaged>
 CELLGRADE_INLINE unsigned fibre_lanes(FibreBlock& block,
                                       Index e,
                                       const Relaxation& terms,
@@ -188,13 +249,13 @@ CELLGRADE_INLINE unsigned fibre_lanes(FibreBlock& block,
     const int lane = e % group_lanes;
     const S h = load_lanes<S>(&beam.h[lane]);
     const BeamState<S> s = state_of_lanes<S>(beam, lane, input);
-    Section<S> section = section_of<S, energy>(block, e, terms, s);
+    Section<S> section = section_of<S, energy, damaged>(block, e, terms, s);
     keep_state(fibre, lane, h, s, section);
     if constexpr (energy == WithEnergy::Yes) {
         const S stored = h * section.stored;
         store_lanes<S>(stored, &beam.stored[lane]);
-        // a section that does not relax dissipates nothing: the rest is the trapezoid's own error
-        if (terms.n_terms > 0)
+        // a section without memory dissipates nothing: the rest is the trapezoid's own error
+        if (terms.n_terms > 0 || damaged == Damaged::Yes)
             store_lanes<S>(load_lanes<S>(&fibre.work[lane]) - stored, &fibre.relaxed[lane]);
     }
     if (block.beams.has_viscosity)
@@ -203,22 +264,28 @@ CELLGRADE_INLINE unsigned fibre_lanes(FibreBlock& block,
     return lane_bits(!is_sound(s));
 }
 
+template <class S, WithEnergy energy, Damaged damaged>
+Index all_fibres(FibreBlock& block, const BeamInput& input, NodeLoad* slots) noexcept {
+    const Relaxation terms(block.prony, input.dt * block.clock_ratio);
+    return for_lanes<S>(
+        block.beams, [&](BeamGroup&, Index e, int n_used) __attribute__((always_inline)) {
+            return fibre_lanes<S, energy, damaged>(block, e, terms, input, slots + 2 * e, n_used);
+        });
+}
+
+template <class S, WithEnergy energy>
+Index choose(FibreBlock& block, const BeamInput& input, NodeLoad* slots) noexcept {
+    return block.damage ? all_fibres<S, energy, Damaged::Yes>(block, input, slots)
+                        : all_fibres<S, energy, Damaged::No>(block, input, slots);
+}
+
 template <class S>
 Index choose(FibreBlock& block,
              const BeamInput& input,
              NodeLoad* slots,
              WithEnergy energy) noexcept {
-    const Relaxation terms(block.prony, input.dt * block.clock_ratio);
-    if (energy == WithEnergy::Yes)
-        return for_lanes<S>(
-            block.beams, [&](BeamGroup&, Index e, int n_used) __attribute__((always_inline)) {
-                return fibre_lanes<S, WithEnergy::Yes>(block, e, terms, input, slots + 2 * e,
-                                                       n_used);
-            });
-    return for_lanes<S>(
-        block.beams, [&](BeamGroup&, Index e, int n_used) __attribute__((always_inline)) {
-            return fibre_lanes<S, WithEnergy::No>(block, e, terms, input, slots + 2 * e, n_used);
-        });
+    return energy == WithEnergy::Yes ? choose<S, WithEnergy::Yes>(block, input, slots)
+                                     : choose<S, WithEnergy::No>(block, input, slots);
 }
 
 } // namespace

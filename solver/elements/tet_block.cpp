@@ -46,13 +46,18 @@ bool fill_lane(TetGroup& group, int lane, const TetMesh& mesh, const TetNodes& n
 
 } // namespace
 
-TetBlock make_tet_block(const TetMesh& mesh, const AnyLaw& law, std::span<const PronyTerm> prony) {
+TetBlock make_tet_block(const TetMesh& mesh,
+                        const AnyLaw& law,
+                        std::span<const PronyTerm> prony,
+                        const std::optional<MullinsDamage>& damage) {
     check(law);
     check_prony(prony);
+    if (damage)
+        damage->check();
     CELLGRADE_CHECK(prony.size() <= static_cast<std::size_t>(max_prony_terms),
                     "prony: {} terms; at most {} are possible", prony.size(), max_prony_terms);
     check_nodes(mesh);
-    TetBlock block{.law = law, .prony = {prony.begin(), prony.end()}};
+    TetBlock block{.law = law, .prony = {prony.begin(), prony.end()}, .damage = damage};
     block.n_elements = static_cast<Index>(mesh.tets.size());
     block.n_nodes = static_cast<Index>(mesh.nodes.size());
     const std::size_t n_groups = (mesh.tets.size() + group_lanes - 1) / group_lanes;
@@ -63,7 +68,7 @@ TetBlock make_tet_block(const TetMesh& mesh, const AnyLaw& law, std::span<const 
                                   mesh, mesh.tets[e]),
                         "tetrahedron {} is turned inside out at rest", e);
     }
-    block.history.assign(n_groups * 24 * block.n_values(), Lanes{});
+    block.history.assign(n_groups * block.n_history(), Lanes{});
     block.stored.assign(n_groups, Lanes{});
     return block;
 }

@@ -7,6 +7,7 @@
 #include "solver/elements/node_arrays.hpp"
 
 #include <array>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -37,10 +38,12 @@ struct TetBlock {
     std::vector<TetGroup> groups;
     AnyLaw law; ///< instantaneous
     std::vector<PronyTerm> prony;
-    double clock_ratio = 1.0; ///< material time over the time given to tet_forces [-]
-    /// For each group, integration point and value (instantaneous isochoric stress of the last
-    /// call, then one over-stress a term), six components xx yy zz yz xz xy: eight lanes [Pa].
-    /// Empty without terms.
+    std::optional<MullinsDamage> damage; ///< of the isochoric stress
+    double clock_ratio = 1.0;            ///< material time over the time given to tet_forces [-]
+    /// For each group: for each integration point and value (instantaneous isochoric stress of the
+    /// last call, then one over-stress a term), six components xx yy zz yz xz xy [Pa], none without
+    /// terms; then with damage the largest isochoric energy of each point so far [J/m^3]. Eight
+    /// lanes each.
     std::vector<Lanes> history;
     std::vector<TetViscosity> viscosity; ///< one a group; empty: off
     std::vector<Lanes> stored;           ///< energy at the last call that asked for it [J]
@@ -49,17 +52,25 @@ struct TetBlock {
 
     [[nodiscard]] Index n_slots() const { return 10 * n_elements; }
     [[nodiscard]] std::size_t n_values() const { return prony.empty() ? 0 : prony.size() + 1; }
+    /// Lanes of a group's history.
+    [[nodiscard]] std::size_t n_history() const {
+        return 24 * n_values() + (damage.has_value() ? 4 : 0);
+    }
     /// First of the lanes of a group's history.
     [[nodiscard]] Lanes* history_of(Index group) {
-        return history.data() + static_cast<std::size_t>(group) * 24 * n_values();
+        return history.data() + static_cast<std::size_t>(group) * n_history();
     }
+    /// Whether stress depends on more than the present shape.
+    [[nodiscard]] bool remembers() const { return !prony.empty() || damage.has_value(); }
 };
 
-/// Block of all elements of a mesh at rest. Allocates; throws an input Error for a bad law or term,
-/// a node outside the mesh, or an element whose map is turned inside out at an integration point
-/// (naming it).
-[[nodiscard]] TetBlock
-make_tet_block(const TetMesh& mesh, const AnyLaw& law, std::span<const PronyTerm> prony);
+/// Block of all elements of a mesh at rest. Allocates; throws an input Error for a bad law, term or
+/// damage, a node outside the mesh, or an element whose map is turned inside out at an integration
+/// point (naming it).
+[[nodiscard]] TetBlock make_tet_block(const TetMesh& mesh,
+                                      const AnyLaw& law,
+                                      std::span<const PronyTerm> prony,
+                                      const std::optional<MullinsDamage>& damage = {});
 
 /// Turns on bulk viscosity of each element's mean volume measure v (1 at rest),
 ///
@@ -86,8 +97,8 @@ struct TetEnergies {
     double dissipated = 0.0; ///< by bulk viscosity since the start [J]
 };
 
-/// Sums over the block in a fixed order. What Prony terms dissipate is the work of the node forces
-/// less these two: the caller's ledger sums that work at the nodes.
+/// Sums over the block in a fixed order. What Prony terms and damage dissipate is the work of the
+/// node forces less these two: the caller's ledger sums that work at the nodes.
 [[nodiscard]] TetEnergies tet_energies(const TetBlock& block);
 
 /// Stored energy of each element at the last call with energies [J].

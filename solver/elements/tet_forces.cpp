@@ -81,27 +81,50 @@ relax(Lanes* values, int lane, const Symmetric<S>& S0, const Relaxation& terms) 
     return total;
 }
 
-/// Stored energy of the isochoric part of a point over its instantaneous one, W_iso times this.
+/// What is left of an instantaneous isochoric stress and its energy.
+template <class S>
+struct Softened {
+    Symmetric<S> stress;
+    S stored;
+    S kept{1.0}; ///< share of the stress
+};
+
+/// Stored energy of the isochoric part of a point.
 template <class S>
 CELLGRADE_INLINE S stored_share_energy(const Lanes* values,
                                        int lane,
-                                       const Symmetric<S>& S0,
+                                       const Softened<S>& now,
                                        const Symmetric<S>& C,
-                                       const S& W0,
                                        const TetInput& input) noexcept {
     if (input.terms.n_terms == 0)
-        return W0;
-    const S norm = squared_norm(S0, C);
+        return now.stored;
+    const S norm = squared_norm(now.stress, C);
     const auto rest = norm < 1e-12 * input.mu * input.mu;
-    const S secant = select(rest, S(0.25 / input.mu), W0 / select(rest, S(1.0), norm));
+    const S secant =
+        select(rest, S(0.25 / input.mu / now.kept), now.stored / select(rest, S(1.0), norm));
     S branches(0.0);
     for (int k = 0; k < input.terms.n_terms; ++k)
         branches += input.terms.per_share[k] *
                     squared_norm(load_symmetric<S>(values + 6 * (k + 1), lane), C);
-    return input.terms.long_share * W0 + branches * secant;
+    return input.terms.long_share * now.stored + branches * secant;
 }
 
-/// Isochoric stresses to relaxed ones at all points; returns the stored energy if asked for.
+/// Softens a point whose isochoric energy is W; `largest` is where its largest so far is kept.
+template <class S>
+CELLGRADE_INLINE Softened<S> soften(const MullinsDamage& damage,
+                                    const Symmetric<S>& S0,
+                                    const S& W,
+                                    double* largest,
+                                    bool with_energy) noexcept {
+    const S before = load_lanes<S>(largest);
+    const S W_max = select(W > before, W, before);
+    store_lanes<S>(W_max, largest);
+    const S kept = damage.kept(W, W_max);
+    return {lane::scaled(kept, S0), with_energy ? damage.stored(W, W_max) : W, kept};
+}
+
+/// Isochoric stresses to softened and relaxed ones at all points; returns the stored energy if
+/// asked for.
 template <class S, class Law>
 CELLGRADE_INLINE S relax_points(TetBlock& block,
                                 const Law& law,
@@ -116,13 +139,17 @@ CELLGRADE_INLINE S relax_points(TetBlock& block,
 #pragma GCC unroll 1
     for (int q = 0; q < 4; ++q) {
         Lanes* const values = block.history_of(g) + 6 * block.n_values() * q;
-        const Symmetric<S> S0 = points[q].relaxed;
-        if (input.terms.n_terms > 0)
-            points[q].relaxed = relax(values, lane, S0, input.terms);
+        Softened<S> now{points[q].relaxed, S(0.0)};
+        if (block.damage || input.with_energy)
+            now.stored = law.shape_energy(C[q], J[q]);
+        if (block.damage)
+            now = soften(*block.damage, now.stress, now.stored,
+                         &block.history_of(g)[24 * block.n_values() + q][lane], input.with_energy);
+        points[q].relaxed =
+            input.terms.n_terms > 0 ? relax(values, lane, now.stress, input.terms) : now.stress;
         if (input.with_energy)
-            stored +=
-                load_lanes<S>(&block.groups[g].weight[q][lane]) *
-                stored_share_energy(values, lane, S0, C[q], law.shape_energy(C[q], J[q]), input);
+            stored += load_lanes<S>(&block.groups[g].weight[q][lane]) *
+                      stored_share_energy(values, lane, now, C[q], input);
     }
     return stored;
 }
@@ -201,7 +228,7 @@ CELLGRADE_INLINE unsigned tet_lanes(TetBlock& block,
         points[q].spread = at.spread;
         points[q].relaxed = at.isochoric;
     }
-    if (input.terms.n_terms > 0 || input.with_energy)
+    if (input.terms.n_terms > 0 || input.with_energy || block.damage)
         stored = relax_points(block, law, input, e, points, C, J);
     volume = volume / V;
     S mean_stress = law.mean_stress(volume);
@@ -326,12 +353,13 @@ Index tet_forces_scalar(TetBlock& block,
 double tet_flops(const TetBlock& block) {
     const auto n_terms = static_cast<double>(block.prony.size());
     const double prony = n_terms > 0.0 ? 12.0 + 24.0 * n_terms : 0.0;
-    return 267.0 + 4.0 * (233.0 + shape_flops(block.law) + prony);
+    const double damage = block.damage ? shape_flops(block.law) + 96.0 : 0.0;
+    return 267.0 + 4.0 * (233.0 + shape_flops(block.law) + prony + damage);
 }
 
 double tet_bytes(const TetBlock& block, const TetTiles& tiles) {
     const double nodes = 32.0 * block.n_nodes;
-    return 360.0 + 384.0 * static_cast<double>(block.n_values()) +
+    return 360.0 + 16.0 * static_cast<double>(block.n_history()) +
            (nodes + tile_bytes(tiles)) / block.n_elements;
 }
 

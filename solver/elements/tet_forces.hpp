@@ -17,10 +17,10 @@ namespace cellgrade {
 ///   F_q = sum_a x_a (x) grad N_a      C = F^T F      J = det F
 ///   v = sum_q w_q v(C_q) / V          w_q reference volumes, V their sum; v(C) = J, or 1 + tr(U -
 ///   I) W = sum_q w_q W_iso(C_q) + V U(v) S_q = S_iso(C_q) + U'(v) 2 dv/dC  f_a = -dW/dx_a = -sum_q
-///   w_q F_q S_q grad N_a      [N] Prony terms: S_iso -> g_inf S_iso + sum_i Q_i, as
-///   materials/laws/viscous.hpp, at each point bulk viscosity: U' -> U' + p, see set_bulk_viscosity
-///   stored = W with g_inf W_iso + sum_i |Q_i|^2 / g_i W_iso / |S_iso|^2 for W_iso
-///   |A|^2 = tr(A C A C); 1/(4 mu) for W_iso / |S_iso|^2 near rest
+///   w_q F_q S_q grad N_a      [N] Prony terms: S_iso -> g_inf S_iso + sum_i Q_i, S_iso softened
+///   first where there is damage, as materials/laws/viscous.hpp, at each point bulk viscosity: U'
+///   -> U' + p, see set_bulk_viscosity stored = W with g_inf W_iso + sum_i |Q_i|^2 / g_i W_iso /
+///   |S_iso|^2 for W_iso |A|^2 = tr(A C A C); 1/(4 mu) for W_iso / |S_iso|^2 near rest
 ///
 /// One pressure against thirty displacements: free of volume locking as nu -> 0.5, and the corner
 /// nodes, which are light, take no part in the stiff change of volume. Order 2 in displacement.
@@ -63,10 +63,11 @@ namespace cellgrade {
 
 /// Flops of one element and call without energies and viscosity, counted by hand in the source:
 /// slopes 69, forces 186, volume and mean stress 12; a point: slopes 27, F 45, C 30, J 14, law,
-/// mean 2, p 3, S 12, F S 45, forces 55, and 12 + 24 a Prony term.
+/// mean 2, p 3, S 12, F S 45, forces 55, and 12 + 24 a Prony term; with damage 96 and the energy,
+/// counted as the law.
 [[nodiscard]] double tet_flops(const TetBlock& block);
 /// Least traffic of one element and call of tet_node_forces(): element 360, each position once,
-/// the sums of its tiles; history both ways, 384 and as much a Prony term [B].
+/// the sums of its tiles; history both ways, 384 and as much a Prony term, 64 with damage [B].
 [[nodiscard]] double tet_bytes(const TetBlock& block, const TetTiles& tiles);
 
 } // namespace cellgrade

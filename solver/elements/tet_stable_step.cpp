@@ -61,6 +61,17 @@ double largest_stiffness(const Law& law, const Vec3& stretch, const VolumeStress
     return largest;
 }
 
+/// What damage adds when the point unloads from here: (d eta/dW) P (x) P has one eigenvalue [Pa].
+template <class Law>
+double unloading_stiffness(const Law& law, const Vec3& stretch, const MullinsDamage& damage) {
+    const Vec3 squared = stretch.cwiseAbs2();
+    const lane::Symmetric<double> C = {squared[0], squared[1], squared[2], 0.0, 0.0, 0.0};
+    const double J = stretch.prod();
+    const lane::Symmetric<double> S = law.shape(C, J).isochoric;
+    const Vec3 P = stretch.cwiseProduct(Vec3(S.xx, S.yy, S.zz));
+    return damage.steepest(law.shape_energy(C, J)) * P.squaredNorm();
+}
+
 /// One element as it lies.
 struct TetState {
     std::array<lane::Columns<double>, 4> F;
@@ -113,8 +124,12 @@ double element_omega(
                             .variation = tet::variation_stiffness * law.initial_moduli().mu0,
                             .volume = state.volume};
     double stiffness = 0.0;
-    for (int q = 0; q < 4; ++q)
-        stiffness = std::max(stiffness, largest_stiffness(law, state.stretch[q], p));
+    for (int q = 0; q < 4; ++q) {
+        double at_point = largest_stiffness(law, state.stretch[q], p);
+        if (block.damage)
+            at_point += unloading_stiffness(law, state.stretch[q], *block.damage);
+        stiffness = std::max(stiffness, at_point);
+    }
     const double volumetric = tet_volume(group, lane) * bulk * state.mobility;
     double omega = std::sqrt(volumetric + mass.laplacian[e] * stiffness);
     if (!block.viscosity.empty()) {

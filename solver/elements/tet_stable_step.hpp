@@ -24,16 +24,17 @@ namespace cellgrade {
 ///   largest of: eigenvalues of dT_i/dl_j, (T_i - T_j)/(l_i - l_j), (T_i + T_j)/(l_i + l_j)
 ///
 /// and lambda the `laplacian` of TetMass. The law is the instantaneous one, so Prony terms only
-/// lower the true frequency. With bulk viscosity omega is raised by sqrt(1 + b^2) + b, b the
-/// damping ratio of its linear part at omega: the leapfrog step stays below 2/omega either way. The
-/// quadratic part is not in it: it acts in shocks, where the step's safety factor must cover it.
-/// Never below the exact frequency in 960 random elements; above it by a factor of at most 1.1 at
-/// rest and 1.6 with mean gradients off by up to 0.4 (tested at kappa/mu = 30); of 1.5 and 2 for a
-/// law that does not split, whose bulk modulus is in alpha (at kappa/mu = 2.2). An element past its
-/// law or inside out has NaN.
-/// Source: element eigenvalue theorem, Irons & Ahmad (1980) (from memory); spectrum of the
-/// elasticity of isotropic solids Ogden (1984), sec. 6.1.4; the sum of the two bounds is ours.
-/// Threads: OpenMP inside. 2 us an element, 3.6 us for the linear law: 25 force calls.
+/// lower the true frequency. Damage keeps at most all of W_iso and stiffens where it unloads: the
+/// largest of d(eta)/dW |P_iso|^2 is added to alpha. With bulk viscosity omega is raised by sqrt(1
+/// + b^2) + b, b the damping ratio of its linear part at omega: the leapfrog step stays below
+/// 2/omega either way. The quadratic part is not in it: it acts in shocks, where the step's safety
+/// factor must cover it. Never below the exact frequency in 960 random elements; above it by a
+/// factor of at most 1.1 at rest and 1.6 with mean gradients off by up to 0.4 (tested at kappa/mu =
+/// 30); of 1.5 and 2 for a law that does not split, whose bulk modulus is in alpha (at kappa/mu
+/// = 2.2). An element past its law or inside out has NaN. Source: element eigenvalue theorem, Irons
+/// & Ahmad (1980) (from memory); spectrum of the elasticity of isotropic solids Ogden (1984),
+/// sec. 6.1.4; the sum of the two bounds is ours. Threads: OpenMP inside. 2 us an element, 3.6 us
+/// for the linear law: 25 force calls.
 void tet_element_omegas(const TetBlock& block,
                         const TetMass& mass,
                         std::span<const NodePoint> x,

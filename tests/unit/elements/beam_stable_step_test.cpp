@@ -151,6 +151,35 @@ TEST_CASE("stable step: a fibre section in compression stiffens with its table")
           3.0 * squared(beam_stable_omega(block.beams, mass)));
 }
 
+// Exact: the tangent at the start of unloading, E + P^2 2/(sqrt(pi) r (m + beta W)), by differences
+// of the force, over that of the linear section.
+TEST_CASE("stable step: a damaged fibre section is as stiff as it unloads") {
+    UniaxialTable table{.stretch_min = 0.3, .stretch_step = 0.001};
+    const double youngs = sample_moduli().youngs;
+    for (int i = 0; i <= 1200; ++i) {
+        const double e = 0.3 + 0.001 * i - 1.0; // linear
+        table.stress_Pa.push_back(youngs * e);
+        table.slope_Pa.push_back(youngs);
+        table.energy_J_per_m3.push_back(0.5 * youngs * e * e);
+    }
+    const MullinsDamage damage{.r = 1.5, .m = 1e5, .beta = 0.1};
+    const BeamMesh mesh = straight_row(1, {sample_length, 0, 0}, sample_radius);
+    FibreBlock block = make_fibre_block(mesh, sample_moduli(), table, {}, DiscRule::Twelve, damage);
+    const LumpedMass mass = lumped_mass(mesh, block.beams, density, RotaryRule::RaisedToAxial);
+    std::vector<NodePose> poses = rest_poses(mesh);
+    const auto force_at = [&](double strain) {
+        poses[1].x = (1.0 + strain) * sample_length;
+        return slot_loads(block, poses, mesh.box)[0].fx;
+    };
+    const double strain = 0.3, step = 1e-6, loaded = force_at(strain);
+    const double tangent = (loaded - force_at(strain - step)) / step;
+    force_at(strain);
+    const double growth = tangent / block.beams.groups[0].EA[0];
+    CHECK(growth > 1.5);
+    CHECK(squared(beam_stable_omega(block, mass)) >=
+          growth * squared(beam_stable_omega(block.beams, mass)) * (1.0 - 1e-5));
+}
+
 // Exact: rho A h and rho I h of a round bar, summed over elements.
 TEST_CASE("lumped mass: totals are those of the bars, tensors follow their axes") {
     const BeamMesh mesh = loose_elements(25, 3);

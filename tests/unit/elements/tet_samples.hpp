@@ -48,6 +48,9 @@ inline std::vector<AnyLaw> sample_laws() {
 inline const std::vector<PronyTerm> sample_terms = {{.share = 0.2, .time_s = 1e-4},
                                                     {.share = 0.3, .time_s = 2e-3}};
 
+/// On the scale of the energies at sample_gradient().
+inline const MullinsDamage sample_damage{.r = 1.5, .m = 5e4, .beta = 0.2};
+
 /// n elements with curved edges, each with ten nodes of its own.
 inline TetMesh loose_tets(Index n, unsigned seed) {
     TetMesh mesh;

@@ -33,7 +33,7 @@ bool contains(const std::string& text, std::string_view part) {
 bool equal(const PolymerCard& a, const PolymerCard& b) {
     bool same = a.name == b.name && a.source == b.source &&
                 a.density_kg_per_m3 == b.density_kg_per_m3 && a.law.index() == b.law.index() &&
-                a.prony.size() == b.prony.size() && a.valid == b.valid &&
+                a.prony.size() == b.prony.size() && a.damage == b.damage && a.valid == b.valid &&
                 a.friction_on_itself == b.friction_on_itself &&
                 a.friction_on_platen == b.friction_on_platen && a.sources == b.sources;
     for (std::size_t i = 0; same && i < a.prony.size(); ++i)
@@ -135,6 +135,8 @@ TEST_CASE("card_text: a card read back is the same card, bit for bit") {
     for (const char* key : {"stretch_min", "stretch_max", "rate_min_per_s", "rate_max_per_s"})
         odd.sources.erase(key);
     odd.friction_on_itself = 0.0;
+    odd.damage = MullinsDamage{.r = 1.7, .m = 123.4567891, .beta = 0.0};
+    odd.sources["damage"] = "invented";
     CHECK(equal(parse_card(card_text(odd), "again"), odd));
 }
 
@@ -253,6 +255,14 @@ TEST_CASE("parse_card: every wrong line is named with its place and what would b
         {"prony = \"", "# \"", "sources", "no source for prony"},
         {"void_fraction = \"", "temperature = \"x\"\nvoid_fraction = \"", "sources.temperature",
          "unknown key"},
+        {"[valid]", "[damage]\nr = 1.0\nm_kJ_per_m3 = 50\nbeta = 0.1\n[valid]", "damage.r",
+         "above 1"},
+        {"[valid]", "[damage]\nr = 2\nm_MJ_per_m3 = 50\nbeta = 0.1\n[valid]", "damage.m_MJ_per_m3",
+         "write m_kJ_per_m3"},
+        {"[valid]", "[damage]\nr = 2\nm_kJ_per_m3 = 50\nbeta = -0.1\n[valid]", "damage.beta",
+         "0 or a number above"},
+        {"[valid]", "[damage]\nr = 2\nm_kJ_per_m3 = 50\nbeta = 0.1\n[valid]", "sources",
+         "no source for damage"},
         {"name = \"medium\"", "name = \"\"", "name", "a text is needed"},
         {"[friction]", "[frictoin]", "frictoin", "did you mean friction"},
         {"[valid]", "[valid", "not valid TOML", ""},

@@ -64,7 +64,9 @@ RankedFit ranked(ElasticFit fit, const std::vector<Coupon>& coupons) {
 bool has_reason(const Candidate& candidate, const std::vector<RankedFit>& fits) {
     const auto aicc = [&](int terms) -> std::optional<double> {
         for (const RankedFit& ranked : fits)
-            if (ranked.fit.candidate.kind == candidate.kind && ranked.fit.candidate.terms == terms)
+            if (ranked.fit.candidate.kind == candidate.kind &&
+                ranked.fit.candidate.terms == terms &&
+                ranked.fit.candidate.damage == candidate.damage)
                 return ranked.fit.aicc;
         return std::nullopt;
     };
@@ -80,10 +82,12 @@ RankedFit fitted(const Candidate& candidate,
                  const Calibration& c,
                  const FixedValues& fixed) {
     if (has_history(c.coupons)) {
-        HistoryFit both = fit_histories(candidate, c.coupons, fixed,
-                                        {.weighting = study.weighting,
-                                         .starts = study.starts,
-                                         .most_terms = study.most_prony_terms});
+        HistoryFit both = fit_histories(
+            candidate, c.coupons, fixed,
+            {.weighting = study.weighting,
+             .starts = study.starts,
+             .most_terms = study.most_prony_terms,
+             .spectrum = study.spectrum.value_or(spectrum_of(tested_rates(c.coupons)))});
         check(both.elastic.law);
         RankedFit r = ranked(std::move(both.elastic), c.coupons);
         r.prony = std::move(both.prony);
@@ -97,12 +101,32 @@ RankedFit fitted(const Candidate& candidate,
     return ranked(std::move(fit), c.coupons);
 }
 
+/// The study's laws, and each with damage where that is asked for or a history loads again.
+std::vector<Candidate> candidates_of(const CalibrationStudy& study, const Calibration& c) {
+    const bool history = has_history(c.coupons);
+    CELLGRADE_CHECK(history || !study.damage.value_or(false),
+                    "fit.damage = true: damage shows in a uniaxial_cycle test only, and there is "
+                    "none");
+    const bool again = std::any_of(c.coupons.begin(), c.coupons.end(), [](const Coupon& coupon) {
+        return coupon.mode == CouponMode::UniaxialCycle && reloads(coupon);
+    });
+    std::vector<Candidate> list;
+    if (!study.damage.value_or(false))
+        list = study.candidates;
+    if (study.damage.value_or(history && again))
+        for (Candidate candidate : study.candidates) {
+            candidate.damage = true;
+            list.push_back(candidate);
+        }
+    return list;
+}
+
 void fit_laws(const CalibrationStudy& study, Calibration& c) {
     FixedValues fixed = study.fixed;
     fixed.fit_bulk_modulus = has_mode(c.coupons, CouponMode::Volumetric) && !fixed.poissons_ratio &&
                              !fixed.values.contains("bulk_modulus_MPa");
     std::optional<Error> last;
-    for (const Candidate& candidate : study.candidates) {
+    for (const Candidate& candidate : candidates_of(study, c)) {
         if (!study.every_candidate && !has_reason(candidate, c.fits)) {
             c.notes.push_back(fmt::format("{} left out: a term fewer was no better than two fewer",
                                           candidate.name()));

@@ -99,6 +99,12 @@ void read_fit(const KeyedTable& t, CalibrationStudy& s) {
                       : CurveWeighting::PerCurve;
     s.starts = count_within(t, "starts", s.starts, 1, 200);
     s.most_prony_terms = count_within(t, "prony_terms", s.most_prony_terms, 1, 8);
+    if (t.has("relaxation"))
+        s.spectrum = t.choice("relaxation", {"free", "power_law"}) == "free"
+                         ? SpectrumKind::Free
+                         : SpectrumKind::PowerLaw;
+    if (t.has("damage"))
+        s.damage = t.flag_or("damage", false);
     s.reference_temperature_C = t.number_or("reference_temperature_C", s.reference_temperature_C);
     s.largest_strain = optional_positive(t, "largest_strain");
     t.finish();

@@ -5,6 +5,7 @@
 #include "materials/calibration/coupon_cleaning.hpp"
 #include "materials/calibration/coupon_csv.hpp"
 #include "materials/calibration/elastic_fit.hpp"
+#include "materials/calibration/relaxation_spectrum.hpp"
 
 #include <filesystem>
 #include <map>
@@ -40,6 +41,8 @@ struct CalibrationStudy {
     CurveWeighting weighting = CurveWeighting::PerCurve;
     int starts = 12;
     int most_prony_terms = 8;
+    std::optional<SpectrumKind> spectrum; ///< of histories; unset: spectrum_of() their rates
+    std::optional<bool> damage;           ///< with it, without; unset: both where one loads again
     std::optional<double> largest_strain; ///< nominal; coupons beyond are not fitted
     double reference_temperature_C = 23.0;
     std::vector<CouponTest> coupons;

@@ -75,7 +75,7 @@ int term_of(std::string_view key) {
 }
 
 std::string Candidate::name() const {
-    return terms > 0 ? fmt::format("{} {}", kind, terms) : kind;
+    return (terms > 0 ? fmt::format("{} {}", kind, terms) : kind) + (damage ? ", damaged" : "");
 }
 
 Candidate candidate_of(const std::string& name) {

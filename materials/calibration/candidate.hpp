@@ -14,9 +14,10 @@ namespace cellgrade {
 /// A law to try: its kind, and for a law whose parameters come in numbered terms how many are used.
 struct Candidate {
     std::string kind;
-    int terms = 0; ///< 0: all
+    int terms = 0;       ///< 0: all
+    bool damage = false; ///< with damage of the first loading
 
-    /// "yeoh", "ogden 3": as in a study file.
+    /// "yeoh", "ogden 3": as in a study file; "yeoh, damaged" with damage.
     [[nodiscard]] std::string name() const;
 };
 

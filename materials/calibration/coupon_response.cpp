@@ -19,6 +19,33 @@ struct Memory {
     Mat3 carried = Mat3::Zero(); ///< from before the step
 };
 
+/// A law whose isochoric stress is softened by the largest energy so far.
+template <class Law>
+struct Softening {
+    const Law& law;
+    const std::optional<MullinsDamage>& damage;
+    double W_max = 0.0;
+
+    [[nodiscard]] SplitStress split_stress(const Mat3& C) const {
+        SplitStress S = law.split_stress(C);
+        if (damage) {
+            const double W = energy(C);
+            S.isochoric *= damage->kept(W, std::max(W, W_max));
+        }
+        return S;
+    }
+    /// The point has been at C.
+    void remember(const Mat3& C) {
+        if (damage)
+            W_max = std::max(W_max, energy(C));
+    }
+
+private:
+    [[nodiscard]] double energy(const Mat3& C) const {
+        return law.shape_energy(lane::symmetric_of(C), std::sqrt(C.determinant()));
+    }
+};
+
 Mat3 gradient(CouponMode mode, double stretch, double free) {
     switch (mode) {
     case CouponMode::UniaxialTension:
@@ -149,7 +176,7 @@ double ramp_share(double x) {
 }
 
 template <class Law>
-std::vector<double> follow(const Law& law,
+std::vector<double> follow(Softening<Law> law,
                            std::span<const PronyTerm> prony,
                            CouponMode mode,
                            std::span<const double> stretch,
@@ -161,7 +188,8 @@ std::vector<double> follow(const Law& law,
     double side_ratio = 1.0;
     Place before{rest_stretch(mode), 0.0};
     for (std::size_t n = 0; n < stretch.size(); ++n) {
-        for (const Place& at : steps_between(mode, before, {stretch[n], time_s[n]})) {
+        const double time = time_s.empty() ? 0.0 : time_s[n];
+        for (const Place& at : steps_between(mode, before, {stretch[n], time})) {
             const double dt = at.time_s - before.time_s;
             Memory memory{.share = rest};
             for (std::size_t i = 0; i < prony.size(); ++i) {
@@ -174,7 +202,9 @@ std::vector<double> follow(const Law& law,
             if (!F)
                 return stress;
             stress[n] = told_stress(mode, pk1(law, memory, *F), *F);
-            S_iso = law.split_stress(F->transpose() * *F).isochoric;
+            const Mat3 C = F->transpose() * *F;
+            law.remember(C);
+            S_iso = law.split_stress(C).isochoric;
             for (std::size_t i = 0; i < prony.size(); ++i)
                 Q[i] += prony[i].share * ramp_share(dt / prony[i].time_s) * S_iso;
             before = at;
@@ -191,7 +221,7 @@ double cleared_stress(CouponMode mode, const Mat3& S, const Mat3& F) {
 }
 
 template <class Law>
-Eigen::MatrixXd split(const Law& law,
+Eigen::MatrixXd split(Softening<Law> law,
                       std::span<const double> times_s,
                       CouponMode mode,
                       std::span<const double> stretch,
@@ -211,7 +241,9 @@ Eigen::MatrixXd split(const Law& law,
             if (!found)
                 return answer;
             F = *found;
-            const Mat3 S = law.split_stress(F.transpose() * F).isochoric;
+            const Mat3 C = F.transpose() * F;
+            law.remember(C);
+            const Mat3 S = law.split_stress(C).isochoric;
             for (std::size_t i = 0; i < times_s.size(); ++i) {
                 const double x = (at.time_s - before.time_s) / times_s[i];
                 Q[i] = std::exp(-x) * Q[i] + ramp_share(x) * (S - S_iso);
@@ -254,20 +286,27 @@ Eigen::MatrixXd branch_stresses(const AnyLaw& any,
                                 std::span<const double> times_s,
                                 CouponMode mode,
                                 std::span<const double> stretch,
-                                std::span<const double> time_s) {
-    return std::visit([&](const auto& law) { return split(law, times_s, mode, stretch, time_s); },
-                      any);
+                                std::span<const double> time_s,
+                                const std::optional<MullinsDamage>& damage) {
+    return std::visit(
+        [&]<class Law>(const Law& law) {
+            return split(Softening<Law>{law, damage}, times_s, mode, stretch, time_s);
+        },
+        any);
 }
 
 std::vector<double> coupon_stresses(const AnyLaw& any,
                                     std::span<const PronyTerm> prony,
                                     CouponMode mode,
                                     std::span<const double> stretch,
-                                    std::span<const double> time_s) {
+                                    std::span<const double> time_s,
+                                    const std::optional<MullinsDamage>& damage) {
     return std::visit(
-        [&](const auto& law) {
-            if (!prony.empty() && !time_s.empty())
-                return follow(law, prony, mode, stretch, time_s);
+        [&]<class Law>(const Law& law) {
+            const std::span<const PronyTerm> acting =
+                time_s.empty() ? std::span<const PronyTerm>{} : prony;
+            if (!acting.empty() || damage)
+                return follow(Softening<Law>{law, damage}, acting, mode, stretch, time_s);
             std::vector<double> stress;
             double side_ratio = 1.0;
             for (const double l : stretch) {

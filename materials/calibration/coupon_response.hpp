@@ -2,10 +2,12 @@
 #pragma once
 
 #include "materials/calibration/coupon.hpp"
+#include "materials/laws/damage.hpp"
 #include "materials/laws/registry.hpp"
 
 #include <Eigen/Core>
 
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -35,16 +37,20 @@ namespace cellgrade {
 /// the same law as Viscous, whose midpoint rule is for small steps. It starts from rest at t = 0.
 /// Between the rows of a UniaxialCycle the stretch goes in steps of at most 0.02, evenly in time;
 /// what is left of the error is (0.02)^2/8 of the curvature of S.
-/// Without times or terms it is coupon_stress row by row. Any number of terms.
-/// @param time_s   rising, or empty
+/// Damage softens S first (MullinsDamage), from rest at the first row on; its largest energy is
+/// that of the rows and steps between. Without damage, and without times or terms, it is
+/// coupon_stress row by row. Any number of terms.
+/// @param time_s   rising, or empty: nothing relaxes
 [[nodiscard]] std::vector<double> coupon_stresses(const AnyLaw& law,
                                                   std::span<const PronyTerm> prony,
                                                   CouponMode mode,
                                                   std::span<const double> stretch,
-                                                  std::span<const double> time_s);
+                                                  std::span<const double> time_s,
+                                                  const std::optional<MullinsDamage>& damage = {});
 
-/// Isochoric stress of a law in a test, split by what a Prony term makes of it [Pa]: column 0 as it
-/// stands, column i that of a branch of share 1 and times_s[i - 1]; a row a reading.
+/// Isochoric stress, softened where there is damage, of a law in a test, split by what a Prony term
+/// makes of it [Pa]: column 0 as it stands, column i that of a branch of share 1 and times_s[i -
+/// 1]; a row a reading.
 ///
 /// The free side is that of the law without memory and a pressure clears its stress, so the sum
 /// (1 - sum share_i) column 0 + sum share_i column i is coupon_stresses up to the ratio of shear
@@ -53,6 +59,7 @@ namespace cellgrade {
                                               std::span<const double> times_s,
                                               CouponMode mode,
                                               std::span<const double> stretch,
-                                              std::span<const double> time_s);
+                                              std::span<const double> time_s,
+                                              const std::optional<MullinsDamage>& damage = {});
 
 } // namespace cellgrade

@@ -75,11 +75,12 @@ double rough_shear_modulus_Pa(std::span<const Coupon> coupons) {
 
 std::vector<CurveFit> compare_curves(const AnyLaw& law,
                                      std::span<const PronyTerm> prony,
-                                     std::span<const Coupon> coupons) {
+                                     std::span<const Coupon> coupons,
+                                     const std::optional<MullinsDamage>& damage) {
     std::vector<CurveFit> fits;
     for (const Coupon& c : coupons) {
         CurveFit fit{.name = c.name,
-                     .stress_Pa = coupon_stresses(law, prony, c.mode, c.stretch, c.time_s)};
+                     .stress_Pa = coupon_stresses(law, prony, c.mode, c.stretch, c.time_s, damage)};
         double mean = 0.0, squares = 0.0, spread = 0.0;
         const auto n = static_cast<double>(c.stress_Pa.size());
         for (const double P : c.stress_Pa)

@@ -6,6 +6,7 @@
 
 #include <Eigen/Core>
 
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -47,8 +48,9 @@ struct CurveFit {
 struct ElasticFit {
     Candidate candidate;
     AnyLaw law;
-    std::vector<FittedValue> values;    ///< all parameters, in the law's order
-    std::vector<std::string> free_keys; ///< order of the correlations
+    std::optional<MullinsDamage> damage; ///< fitted with it (fit_histories)
+    std::vector<FittedValue> values;     ///< all parameters, in the law's order; then damage
+    std::vector<std::string> free_keys;  ///< order of the correlations
     Eigen::MatrixXd correlation;
     std::vector<CurveFit> curves;
     double aicc = 0.0; ///< HUGE_VAL with too few rows
@@ -86,6 +88,7 @@ struct ElasticFit {
 /// Curves of a law against coupons, nothing fitted.
 [[nodiscard]] std::vector<CurveFit> compare_curves(const AnyLaw& law,
                                                    std::span<const PronyTerm> prony,
-                                                   std::span<const Coupon> coupons);
+                                                   std::span<const Coupon> coupons,
+                                                   const std::optional<MullinsDamage>& damage = {});
 
 } // namespace cellgrade

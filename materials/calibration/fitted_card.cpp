@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "materials/calibration/fitted_card.hpp"
 
+#include "materials/calibration/damage_values.hpp"
 #include "solver/core/error.hpp"
 #include "solver/core/units.hpp"
 
@@ -136,6 +137,18 @@ std::string prony_source(const Calibration& c) {
     return text.back() == ';' ? text.substr(0, text.size() - 1) : text;
 }
 
+/// The three values of damage with their intervals.
+std::string damage_source(const Calibration& c) {
+    std::string text = fmt::format("joint fit with the law to {}; 95 % intervals", file_list(c));
+    for (const FittedValue& v : c.fits.front().fit.values)
+        if (std::find(damage_keys.begin(), damage_keys.end(), v.key) != damage_keys.end())
+            text += v.determined ? fmt::format(" {} {:.3g} to {:.3g},", v.key.substr(7),
+                                               v.low / v.to_SI, v.high / v.to_SI)
+                                 : fmt::format(" {} not determined,", v.key.substr(7));
+    text.pop_back();
+    return text;
+}
+
 /// The shift of least misfit, and the temperatures of the isotherms.
 void put_temperature(PolymerCard& card, const Calibration& c) {
     if (!c.master || card.prony.empty())
@@ -199,6 +212,7 @@ PolymerCard fitted_card(const Calibration& c, const CalibrationStudy& s) {
                      .density_kg_per_m3 = s.density_kg_per_m3,
                      .law = c.fits.front().fit.law,
                      .prony = c.prony ? c.prony->prony() : std::vector<PronyTerm>{},
+                     .damage = c.fits.front().fit.damage,
                      .shift = {},
                      .valid = {},
                      .friction_on_itself = s.friction_on_itself,
@@ -215,6 +229,8 @@ PolymerCard fitted_card(const Calibration& c, const CalibrationStudy& s) {
     put_temperature(card, c);
     if (c.prony && !card.prony.empty())
         card.sources["prony"] = prony_source(c);
+    if (card.damage)
+        card.sources["damage"] = damage_source(c);
     card.sources["density_kg_per_m3"] = "given: " + s.sources.find("density_kg_per_m3")->second;
     for (const char* key : {"coefficient_on_itself", "coefficient_on_platen"})
         if (const auto given = s.sources.find(key); given != s.sources.end())

@@ -162,6 +162,41 @@ void limit_strain(Coupon& c, double largest_strain) {
                                   largest_strain));
 }
 
+bool unloads(const Coupon& c) {
+    double furthest = 0.0;
+    for (const double l : c.stretch) {
+        furthest = std::max(furthest, std::abs(l - 1.0));
+        if (std::abs(l - 1.0) < 0.5 * furthest)
+            return true;
+    }
+    return false;
+}
+
+bool reloads(const Coupon& c) {
+    double furthest = 0.0, nearest = HUGE_VAL;
+    for (const double l : c.stretch) {
+        const double e = std::abs(l - 1.0);
+        if (e > furthest) {
+            furthest = e;
+            nearest = e;
+        }
+        nearest = std::min(nearest, e);
+        if (nearest < 0.5 * furthest && e > 0.9 * furthest)
+            return true;
+    }
+    return false;
+}
+
+RateRange tested_rates(std::span<const Coupon> coupons) {
+    RateRange rates{HUGE_VAL, 0.0};
+    for (const Coupon& c : coupons)
+        if (c.rate_per_s) {
+            rates.slow_per_s = std::min(rates.slow_per_s, *c.rate_per_s);
+            rates.fast_per_s = std::max(rates.fast_per_s, *c.rate_per_s);
+        }
+    return rates;
+}
+
 TimeWindow time_window(std::span<const Coupon> coupons) {
     TimeWindow window{HUGE_VAL, 0.0};
     for (const Coupon& c : coupons) {

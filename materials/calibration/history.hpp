@@ -22,6 +22,18 @@ void prepare_history(Coupon& coupon);
 /// Errors (file): fewer than three rows are left (eight of a cycle).
 void limit_strain(Coupon& coupon, double largest_strain);
 
+/// Whether a history goes back by half of its largest strain.
+[[nodiscard]] bool unloads(const Coupon& coupon);
+
+/// Whether it is loaded again after such an unloading.
+[[nodiscard]] bool reloads(const Coupon& coupon);
+
+/// Slowest and fastest rate of the coupons that have one; infinity and 0 when none has.
+struct RateRange {
+    double slow_per_s, fast_per_s; ///< of nominal strain
+};
+[[nodiscard]] RateRange tested_rates(std::span<const Coupon> coupons);
+
 /// Shortest and longest time that histories can tell relaxation at [s]: the smallest median spacing
 /// of the rows and the longest duration of a test.
 struct TimeWindow {

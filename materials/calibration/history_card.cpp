@@ -1,54 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "materials/calibration/history_card.hpp"
 
+#include "materials/calibration/history.hpp"
+
 #include <algorithm>
 #include <cmath>
 
 namespace cellgrade {
-
-namespace {
-
-struct Rates {
-    double slow = HUGE_VAL, fast = 0.0;
-};
-
-Rates tested_rates(const std::vector<Coupon>& coupons) {
-    Rates rates;
-    for (const Coupon& c : coupons)
-        if (c.rate_per_s) {
-            rates.slow = std::min(rates.slow, *c.rate_per_s);
-            rates.fast = std::max(rates.fast, *c.rate_per_s);
-        }
-    return rates;
-}
-
-/// Loaded again after an unloading by half of its largest strain.
-bool reloads(const Coupon& c) {
-    double furthest = 0.0, nearest = HUGE_VAL;
-    for (const double l : c.stretch) {
-        const double e = std::abs(l - 1.0);
-        if (e > furthest) {
-            furthest = e;
-            nearest = e;
-        }
-        nearest = std::min(nearest, e);
-        if (nearest < 0.5 * furthest && e > 0.9 * furthest)
-            return true;
-    }
-    return false;
-}
-
-bool unloads(const Coupon& c) {
-    double furthest = 0.0;
-    for (const double l : c.stretch) {
-        furthest = std::max(furthest, std::abs(l - 1.0));
-        if (std::abs(l - 1.0) < 0.5 * furthest)
-            return true;
-    }
-    return false;
-}
-
-} // namespace
 
 bool has_history(const std::vector<Coupon>& coupons) {
     return std::any_of(coupons.begin(), coupons.end(),
@@ -56,9 +14,9 @@ bool has_history(const std::vector<Coupon>& coupons) {
 }
 
 void put_history(PolymerCard& card, const Calibration& c) {
-    const Rates rates = tested_rates(c.coupons);
-    card.valid.rate_min_per_s = rates.slow / 3.0;
-    card.valid.rate_max_per_s = rates.fast * 3.0;
+    const RateRange rates = tested_rates(c.coupons);
+    card.valid.rate_min_per_s = rates.slow_per_s / 3.0;
+    card.valid.rate_max_per_s = rates.fast_per_s * 3.0;
     card.sources["rate_min_per_s"] = card.sources["rate_max_per_s"] =
         "tested rates and three times further; common practice, no source";
     if (card.prony.empty())
@@ -86,19 +44,29 @@ void put_largest_strain(PolymerCard& card, double largest_strain) {
 
 std::vector<std::string> history_findings(const Calibration& c) {
     std::vector<std::string> out;
-    const Rates rates = tested_rates(c.coupons);
-    if (rates.fast < 2.0 * rates.slow)
+    const RateRange rates = tested_rates(c.coupons);
+    if (rates.fast_per_s < 2.0 * rates.slow_per_s)
         out.push_back(fmt::format("histories at one rate only, {:.3g} 1/s: other rates are "
                                   "extrapolated from relaxation seen between {:.3g} and {:.3g} s",
-                                  rates.fast, c.prony->time_min_s, c.prony->time_max_s));
-    const auto history = [](const Coupon& k) { return k.mode == CouponMode::UniaxialCycle; };
-    if (std::none_of(c.coupons.begin(), c.coupons.end(),
-                     [&](const Coupon& k) { return history(k) && unloads(k); }))
+                                  rates.fast_per_s, c.prony->time_min_s, c.prony->time_max_s));
+    const auto any = [&](bool (*is)(const Coupon&)) {
+        return std::any_of(c.coupons.begin(), c.coupons.end(), [&](const Coupon& k) {
+            return k.mode == CouponMode::UniaxialCycle && is(k);
+        });
+    };
+    const bool damaged = c.fits.front().fit.damage.has_value();
+    if (!any(unloads))
         out.emplace_back("no history unloads: what a cycle takes up is not tested");
-    else if (std::none_of(c.coupons.begin(), c.coupons.end(),
-                          [&](const Coupon& k) { return history(k) && reloads(k); }))
-        out.emplace_back("no history loads a second time: damage and flow of the first loading "
-                         "cannot be told from relaxation and are taken as such");
+    else if (!any(reloads))
+        out.emplace_back(
+            damaged ? "no history loads a second time: damage of the first loading is told "
+                      "from relaxation by the shape of the unloading alone"
+                    : "no history loads a second time: damage and flow of the first loading "
+                      "cannot be told from relaxation and are taken as such");
+    else if (damaged)
+        out.emplace_back(
+            "damage is taken to last: whether rest heals it is not tested, and neither "
+            "is a set that stays");
     return out;
 }
 

@@ -2,6 +2,7 @@
 #include "materials/calibration/history_fit.hpp"
 
 #include "materials/calibration/coupon_response.hpp"
+#include "materials/calibration/damage_values.hpp"
 #include "materials/calibration/history.hpp"
 #include "materials/calibration/joint_curves.hpp"
 #include "materials/calibration/nnls.hpp"
@@ -17,8 +18,6 @@
 namespace cellgrade {
 
 namespace {
-
-constexpr double least_ratio = 1e-6, most_ratio = 1e3; // of a branch to the long-term modulus
 
 /// Branch moduli over those of the trial law, long-term one first, and what they leave.
 struct Projection {
@@ -49,13 +48,16 @@ Eigen::MatrixXd triangle(const Projection& p) {
     return qr.matrixQR().topRows(k).triangularView<Eigen::Upper>();
 }
 
+/// Law, damage and relaxation against the histories. Unknowns on the natural scale: those of the
+/// law, three of damage if there is any, then those of the spectrum.
 class HistoryModel {
 public:
     HistoryModel(const CandidateLaw& law,
+                 bool damaged,
                  std::span<const Coupon> coupons,
-                 std::vector<double> times_s,
+                 RelaxationSpectrum spectrum,
                  CurveWeighting weighting)
-        : law_(law), coupons_(coupons), times_s_(std::move(times_s)),
+        : law_(law), damaged_(damaged), coupons_(coupons), spectrum_(std::move(spectrum)),
           factors_(curve_factors(coupons, weighting)) {
         for (const Coupon& c : coupons_)
             timed_rows_ += c.time_s.empty() ? 0 : static_cast<Eigen::Index>(c.time_s.size());
@@ -63,11 +65,24 @@ public:
 
     [[nodiscard]] Eigen::Index timed_rows() const { return timed_rows_; }
 
-    [[nodiscard]] Projection project(const AnyLaw& law) const {
-        Projection p{
-            .columns = Eigen::MatrixXd(timed_rows_, static_cast<Eigen::Index>(times_s_.size()) + 1),
-            .want = Eigen::VectorXd(timed_rows_),
-            .moduli = {}};
+    /// Unknowns before those of the spectrum.
+    [[nodiscard]] Eigen::Index n_point() const {
+        return static_cast<Eigen::Index>(law_.variables().size()) + (damaged_ ? 3 : 0);
+    }
+    [[nodiscard]] AnyLaw law(const Eigen::VectorXd& natural) const { return law_.law(natural); }
+    [[nodiscard]] std::optional<MullinsDamage> damage(const Eigen::VectorXd& natural) const {
+        if (!damaged_)
+            return std::nullopt;
+        return damage_of(natural.segment<3>(n_point() - 3));
+    }
+
+    [[nodiscard]] Projection project(const Eigen::VectorXd& natural) const {
+        const AnyLaw trial = law(natural);
+        const std::vector<double>& times = spectrum_.times_s();
+        Projection p{.columns =
+                         Eigen::MatrixXd(timed_rows_, static_cast<Eigen::Index>(times.size()) + 1),
+                     .want = Eigen::VectorXd(timed_rows_),
+                     .moduli = {}};
         Eigen::Index row = 0;
         for (std::size_t c = 0; c < coupons_.size(); ++c) {
             const Coupon& coupon = coupons_[c];
@@ -75,15 +90,15 @@ public:
                 continue;
             const auto n = static_cast<Eigen::Index>(coupon.time_s.size());
             p.columns.middleRows(row, n) =
-                factors_[c] *
-                branch_stresses(law, times_s_, coupon.mode, coupon.stretch, coupon.time_s);
+                factors_[c] * branch_stresses(trial, times, coupon.mode, coupon.stretch,
+                                              coupon.time_s, damage(natural));
             for (Eigen::Index i = 0; i < n; ++i)
                 p.want[row + i] = factors_[c] * coupon.stress_Pa[static_cast<std::size_t>(i)];
             row += n;
         }
         if (!p.columns.allFinite())
             return p;
-        std::vector<Eigen::Index> all(times_s_.size() + 1);
+        std::vector<Eigen::Index> all(times.size() + 1);
         std::iota(all.begin(), all.end(), 0);
         p.moduli = solved(triangle(p), all);
         return p;
@@ -91,7 +106,7 @@ public:
 
     [[nodiscard]] Residuals projected() const {
         return [this](const Eigen::VectorXd& natural, Eigen::VectorXd& residual) {
-            const Projection p = project(law_.law(natural));
+            const Projection p = project(natural);
             if (p.moduli.size() == 0)
                 residual.setConstant(HUGE_VAL);
             else
@@ -102,33 +117,31 @@ public:
     /// Residuals of law and ratios r together, on the full response.
     [[nodiscard]] Residuals joint() const {
         return [this](const Eigen::VectorXd& natural, Eigen::VectorXd& residual) {
-            const AnyLaw law = law_.law(natural);
+            const AnyLaw trial = law(natural);
             const std::vector<PronyTerm> prony = terms(natural);
             Eigen::Index row = 0;
             for (std::size_t c = 0; c < coupons_.size(); ++c) {
                 const Coupon& coupon = coupons_[c];
-                const std::vector<double> P =
-                    coupon_stresses(law, prony, coupon.mode, coupon.stretch, coupon.time_s);
+                const std::vector<double> P = coupon_stresses(
+                    trial, prony, coupon.mode, coupon.stretch, coupon.time_s, damage(natural));
                 for (std::size_t i = 0; i < P.size(); ++i)
                     residual[row++] = factors_[c] * (P[i] - coupon.stress_Pa[i]);
             }
         };
     }
 
-    /// Shares of the logarithms of r behind the law's variables.
+    [[nodiscard]] Eigen::VectorXd of_spectrum(const Eigen::VectorXd& natural) const {
+        return natural.tail(natural.size() - n_point());
+    }
     [[nodiscard]] std::vector<PronyTerm> terms(const Eigen::VectorXd& natural) const {
-        const auto first = static_cast<Eigen::Index>(law_.variables().size());
-        const Eigen::ArrayXd r = natural.tail(natural.size() - first).array().exp();
-        std::vector<PronyTerm> terms;
-        for (std::size_t i = 0; i < times_s_.size(); ++i)
-            terms.push_back({r[static_cast<Eigen::Index>(i)] / (1.0 + r.sum()), times_s_[i]});
-        return terms;
+        return spectrum_.terms(of_spectrum(natural));
     }
 
 private:
     const CandidateLaw& law_;
+    bool damaged_;
     std::span<const Coupon> coupons_;
-    std::vector<double> times_s_;
+    RelaxationSpectrum spectrum_;
     std::vector<double> factors_;
     Eigen::Index timed_rows_ = 0;
 };
@@ -171,52 +184,58 @@ std::vector<Eigen::Index> chosen(const Projection& p, std::size_t law_values, in
     return used;
 }
 
-/// A variable that starts at one value.
-void start_at(FitVariable& v, double value) {
-    const double edge = 1e-6 * (v.high - v.low);
-    v.start_low = v.start_high =
-        v.scale == FitVariable::Scale::Log
-            ? std::clamp(value, v.low * (1.0 + 1e-6), v.high * (1.0 - 1e-6))
-            : std::clamp(value, v.low + edge, v.high - edge);
-}
-
 bool scales_with_branches(std::string_view key) {
     return key.ends_with("Pa") && key != "bulk_modulus_MPa";
 }
 
-/// Where the joint search starts: law of the projection times the sum of its branch moduli.
+/// Where the joint search starts: law and energy of damage of the projection times the sum of its
+/// branch moduli.
 std::vector<FitVariable> joint_variables(const CandidateLaw& model,
+                                         std::vector<FitVariable> variables,
                                          const Eigen::VectorXd& natural,
+                                         const RelaxationSpectrum& spectrum,
                                          const Eigen::VectorXd& moduli,
                                          const std::vector<Eigen::Index>& used) {
-    std::vector<FitVariable> variables = model.variables();
     const std::vector<LawValue> values = law_values(model.law(natural));
+    const std::size_t n_law = model.variables().size();
     double total = 0.0;
     for (const Eigen::Index i : used)
         total += moduli[i];
     for (std::size_t k = 0; k < variables.size(); ++k) {
         const double value = variables[k].value(natural[static_cast<Eigen::Index>(k)]);
-        start_at(variables[k],
-                 scales_with_branches(values[model.places()[k]].key) ? total * value : value);
+        const bool scales = k < n_law ? scales_with_branches(values[model.places()[k]].key)
+                                      : damage_keys[k - n_law] == "damage.m_kJ_per_m3";
+        start_at(variables[k], scales ? total * value : value);
     }
     const double rest = std::max(moduli[0], 1e-2 * total);
-    for (std::size_t i = 1; i < used.size(); ++i) {
-        FitVariable v{.scale = FitVariable::Scale::Log, .low = least_ratio, .high = most_ratio};
-        start_at(v, moduli[used[i]] / rest);
-        variables.push_back(v);
-    }
+    std::vector<double> ratios;
+    for (std::size_t i = 1; i < used.size(); ++i)
+        ratios.push_back(moduli[used[i]] / rest);
+    const std::vector<FitVariable> more = spectrum.variables(ratios);
+    variables.insert(variables.end(), more.begin(), more.end());
     return variables;
 }
 
-/// Intervals of shares from those of ln r.
+/// Intervals of shares from those of the spectrum's unknowns, which stand from `first` on.
+/// @param slopes   d ln r_i / d unknown_k
 std::vector<FittedTerm> terms_of(const std::vector<PronyTerm>& terms,
+                                 const Eigen::MatrixXd& slopes,
                                  std::size_t first,
                                  const FitIntervals& intervals,
                                  double t) {
     std::vector<FittedTerm> out;
     const auto m = static_cast<Eigen::Index>(terms.size());
     const auto at = static_cast<Eigen::Index>(first);
-    const Eigen::MatrixXd covariance = intervals.covariance.block(at, at, m, m);
+    const Eigen::MatrixXd covariance =
+        slopes * intervals.covariance.block(at, at, slopes.cols(), slopes.cols()) *
+        slopes.transpose();
+    const auto determined = [&](std::size_t i) {
+        for (Eigen::Index k = 0; k < slopes.cols(); ++k)
+            if (slopes(static_cast<Eigen::Index>(i), k) != 0.0 &&
+                !intervals.determined[first + static_cast<std::size_t>(k)])
+                return false;
+        return true;
+    };
     for (std::size_t i = 0; i < terms.size(); ++i) {
         const double s = terms[i].share;
         Eigen::VectorXd slope(m); // d logit share_i / d ln r_j
@@ -230,7 +249,7 @@ std::vector<FittedTerm> terms_of(const std::vector<PronyTerm>& terms,
                      .share_high = 1.0,
                      .time_low_s = terms[i].time_s,
                      .time_high_s = terms[i].time_s};
-        if (intervals.determined[first + i]) {
+        if (determined(i)) {
             f.share_low = odds * std::exp(-half) / (1.0 + odds * std::exp(-half));
             f.share_high = odds * std::exp(half) / (1.0 + odds * std::exp(half));
         }
@@ -243,7 +262,7 @@ void put_fit(HistoryFit& out,
              std::span<const Coupon> coupons,
              const TimeWindow& window,
              const std::vector<PronyTerm>& prony) {
-    out.elastic.curves = compare_curves(out.elastic.law, prony, coupons);
+    out.elastic.curves = compare_curves(out.elastic.law, prony, coupons, out.elastic.damage);
     double squares = 0.0;
     for (const CurveFit& c : out.elastic.curves) {
         squares += c.rms_share * c.rms_share / static_cast<double>(out.elastic.curves.size());
@@ -268,43 +287,61 @@ HistoryFit fit_histories(const Candidate& candidate,
                          std::span<const Coupon> coupons,
                          const FixedValues& fixed,
                          const HistoryFitOptions& options) {
-    const CandidateLaw law(candidate, fixed, rough_shear_modulus_Pa(coupons));
+    const double shear = rough_shear_modulus_Pa(coupons);
+    const CandidateLaw law(candidate, fixed, shear);
     const TimeWindow window = time_window(coupons);
-    std::vector<double> times =
-        options.times_s.empty() ? relaxation_times_s(window) : options.times_s;
-    const std::size_t p = law.variables().size();
-    const HistoryModel wide(law, coupons, times, options.weighting);
+    const bool power_law = options.spectrum == SpectrumKind::PowerLaw;
+    const std::vector<double> times = !options.times_s.empty() ? options.times_s
+                                      : power_law ? power_law_times_s(window, options.most_terms)
+                                                  : relaxation_times_s(window);
+    std::vector<FitVariable> at_point = law.variables();
+    if (candidate.damage) {
+        const std::vector<FitVariable> three = damage_variables(shear);
+        at_point.insert(at_point.end(), three.begin(), three.end());
+    }
+    const std::size_t p = at_point.size();
+    const HistoryModel wide(law, candidate.damage, coupons, {SpectrumKind::Free, times},
+                            options.weighting);
     const Eigen::Index n = row_count(coupons);
     CELLGRADE_CHECK(wide.timed_rows() >= static_cast<Eigen::Index>(p + times.size()) + 2,
                     "{}: {} rows of data for {} parameters and {} relaxation times",
                     candidate.name(), wide.timed_rows(), p, times.size());
-    const LeastSquares first = least_squares(law.variables(), wide.projected(), wide.timed_rows(),
+    const LeastSquares first = least_squares(at_point, wide.projected(), wide.timed_rows(),
                                              p > 1 ? std::min(options.starts, 4) : 1);
-    const Projection projection = wide.project(law.law(first.natural));
+    const Projection projection = wide.project(first.natural);
     CELLGRADE_CHECK(projection.moduli.size() > 0 && projection.moduli.sum() > 0.0,
                     "{}: no law of this kind comes near the histories", candidate.name());
     std::vector<Eigen::Index> used(times.size() + 1);
     std::iota(used.begin(), used.end(), 0);
-    if (options.choose_terms)
+    if (options.choose_terms && !power_law)
         used = chosen(projection, p, options.most_terms);
     std::vector<double> kept;
     for (std::size_t i = 1; i < used.size(); ++i)
         kept.push_back(times[static_cast<std::size_t>(used[i]) - 1]);
     const Eigen::VectorXd moduli = solved(triangle(projection), used);
 
-    const HistoryModel model(law, coupons, kept, options.weighting);
-    const std::vector<FitVariable> variables = joint_variables(law, first.natural, moduli, used);
-    const LeastSquares best = least_squares(variables, model.joint(), n, 1);
-    HistoryFit out{.elastic = {.candidate = candidate, .law = law.law(best.natural)}, .prony = {}};
+    const RelaxationSpectrum spectrum(options.spectrum, kept);
+    const HistoryModel model(law, candidate.damage, coupons, spectrum, options.weighting);
+    const std::vector<FitVariable> variables =
+        joint_variables(law, at_point, first.natural, spectrum, moduli, used);
+    const LeastSquares best = least_squares(variables, model.joint(), n, power_law ? 3 : 1);
+    HistoryFit out{.elastic = {.candidate = candidate, .law = model.law(best.natural)},
+                   .prony = {}};
     ElasticFit& fit = out.elastic;
     for (const std::size_t place : law.places())
         fit.free_keys.emplace_back(law_values(fit.law)[place].key);
-    for (const double time : kept)
-        fit.free_keys.push_back(fmt::format("share_at_{:.3g}_s", time));
+    if (candidate.damage)
+        fit.free_keys.insert(fit.free_keys.end(), damage_keys.begin(), damage_keys.end());
+    for (const std::string& key : spectrum.keys())
+        fit.free_keys.push_back(key);
     const std::vector<Eigen::Index> ends = curve_ends(coupons);
     const FitIntervals intervals =
         fit_intervals(variables, fit.free_keys, best, ends, options.level);
     fit.values = values_of(law, fit.law, intervals);
+    fit.damage = model.damage(best.natural);
+    if (fit.damage)
+        for (FittedValue& v : damage_values(*fit.damage, intervals, p - 3))
+            fit.values.push_back(std::move(v));
     fit.correlation = intervals.correlation;
     fit.undetermined = intervals.undetermined;
     fit.aicc = corrected_information(best.sum_of_squares, n, best.natural.size());
@@ -313,7 +350,8 @@ HistoryFit fit_histories(const Candidate& candidate,
     fit.autocorrelation = lag_one(best.residual, ends);
     const std::vector<PronyTerm> prony = model.terms(best.natural);
     const double freedom = std::max(1.0, static_cast<double>(n - best.natural.size()));
-    out.prony.terms = terms_of(prony, p, intervals, student_t_factor(options.level, freedom));
+    out.prony.terms = terms_of(prony, spectrum.slopes(model.of_spectrum(best.natural)), p,
+                               intervals, student_t_factor(options.level, freedom));
     put_fit(out, coupons, window, prony);
     return out;
 }

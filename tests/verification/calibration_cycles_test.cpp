@@ -57,7 +57,9 @@ struct Worst {
 
 Worst predicted(const std::string& from, const std::string& to) {
     const FixedValues solid{.values = {{"void_fraction", 0.0}}, .poissons_ratio = 0.495};
-    const HistoryFit fit = fit_histories({"yeoh"}, acrylic(from), solid, {.starts = 4});
+    const std::vector<Coupon> coupons = acrylic(from);
+    const HistoryFit fit = fit_histories(
+        {"yeoh"}, coupons, solid, {.starts = 4, .spectrum = spectrum_of(tested_rates(coupons))});
     Worst worst;
     for (const Coupon& c : acrylic(to)) {
         const auto got = peak_and_loop(
@@ -114,17 +116,31 @@ CalibrationStudy printed(const std::vector<RatedFile>& files, std::optional<doub
     return study;
 }
 
-/// A cycle to a stretch and back at a rate, evenly in time.
-Coupon cycle(double top, double rate, int rows) {
+/// Cycles to stretches and back to rest at a rate, evenly in time, so many rows each.
+Coupon cycles(const std::vector<double>& tops, double rate, int rows) {
     Coupon c{.name = fmt::format("cycle {}", rate), .mode = CouponMode::UniaxialCycle};
-    const double length = 2.0 * (top - 1.0) / rate;
-    for (int i = 0; i <= rows; ++i) {
-        c.time_s.push_back(length * i / rows);
-        c.stretch.push_back(1.0 + (top - 1.0) * (1.0 - std::abs(1.0 - 2.0 * i / rows)));
+    double start = 0.0;
+    for (const double top : tops) {
+        const double length = 2.0 * (top - 1.0) / rate;
+        for (int i = c.time_s.empty() ? 0 : 1; i <= rows; ++i) {
+            c.time_s.push_back(start + length * i / rows);
+            c.stretch.push_back(1.0 + (top - 1.0) * (1.0 - std::abs(1.0 - 2.0 * i / rows)));
+        }
+        start += length;
     }
     c.rate_per_s = rate;
     c.stress_Pa.assign(c.time_s.size(), 0.0);
     return c;
+}
+
+Coupon cycle(double top, double rate, int rows) {
+    return cycles({top}, rate, rows);
+}
+
+void add_noise(Coupon& c, double share_of_peak, test::Noise& noise) {
+    const double peak = *std::max_element(c.stress_Pa.begin(), c.stress_Pa.end());
+    for (double& P : c.stress_Pa)
+        P += share_of_peak * peak * noise();
 }
 
 const std::array<PronyTerm, 2> truth_terms{{{0.3, 1.0}, {0.2, 10.0}}};
@@ -185,9 +201,7 @@ TEST_CASE("cycles: the truth of law and shares lies in its 95 % interval") {
         std::vector<Coupon> coupons{cycle(2.0, 0.1, 60), cycle(2.0, 1.0, 60)};
         for (Coupon& c : coupons) {
             c.stress_Pa = coupon_stresses(AnyLaw(truth), truth_terms, c.mode, c.stretch, c.time_s);
-            const double peak = *std::max_element(c.stress_Pa.begin(), c.stress_Pa.end());
-            for (double& P : c.stress_Pa)
-                P += 0.01 * peak * noise();
+            add_noise(c, 0.01, noise);
         }
         const HistoryFit fit = fit_histories({"neo_hookean"}, coupons, solid,
                                              {.times_s = {1.0, 10.0}, .choose_terms = false});
@@ -207,23 +221,100 @@ TEST_CASE("cycles: the truth of law and shares lies in its 95 % interval") {
     }
 }
 
-// Problem    one rate fitted, the other predicted: peak within 10 %, loop within 25 %, was asked
-// for
-//            at all four amplitudes
+// Problem    cycles to stretch 1.4, 1.4, 1.8 and 1.8 at 0.1 1/s with damage and relaxation, 40 rows
+//            each, noise of 1 % of the peak
+// Exact      the law, damage and term that made the data, time given
+// Tolerance  93 of 100 as promised, asked of 1000 seeds under the label slow, and no more than 97
+// %.
+//            Of 60 seeds a true 95 % gives 57 +- 1.7: at least 52, three deviations, are asked for.
+void damage_recovery(unsigned seeds, unsigned least, unsigned most) {
+    const FixedValues solid{.values = {{"void_fraction", 0.0}}, .poissons_ratio = 0.495};
+    const MullinsDamage damage{.r = 1.7, .m = 0.1 * truth_shear, .beta = 0.2};
+    const std::vector<PronyTerm> term = {{0.3, 2.0}};
+    std::array<unsigned, 5> inside{};
+    for (unsigned seed = 1; seed <= seeds; ++seed) {
+        test::Noise noise(seed);
+        std::vector<Coupon> coupons{cycles({1.4, 1.4, 1.8, 1.8}, 0.1, 40)};
+        for (Coupon& c : coupons) {
+            c.stress_Pa = coupon_stresses(AnyLaw(truth), term, c.mode, c.stretch, c.time_s, damage);
+            add_noise(c, 0.01, noise);
+        }
+        const HistoryFit fit =
+            fit_histories({.kind = "neo_hookean", .damage = true}, coupons, solid,
+                          {.starts = 1, .times_s = {2.0}, .choose_terms = false});
+        const auto holds = [](const FittedValue& v, double value) {
+            return v.determined && v.low <= value && value <= v.high ? 1U : 0U;
+        };
+        const std::vector<FittedValue>& values = fit.elastic.values;
+        REQUIRE(values.size() == 6); // mu, kappa, void fraction, r, m, beta
+        inside[0] += holds(values[0], truth_shear);
+        inside[1] += holds(values[3], damage.r);
+        inside[2] += holds(values[4], damage.m);
+        inside[3] += holds(values[5], damage.beta);
+        const FittedTerm& f = fit.prony.terms[0];
+        inside[4] += f.share_low <= 0.3 && 0.3 <= f.share_high ? 1U : 0U;
+    }
+    MESSAGE("inside: mu ", inside[0], ", r ", inside[1], ", m ", inside[2], ", beta ", inside[3],
+            ", share ", inside[4], " of ", seeds);
+    for (const unsigned count : inside) {
+        CHECK(count >= least);
+        CHECK(count <= most);
+    }
+}
+
+TEST_CASE("cycles: the truth of damage lies in its 95 % interval") {
+    damage_recovery(60, 52, 60);
+}
+
+TEST_CASE("cycles: the truth of damage lies in its 95 % interval, 1000 seeds" * doctest::skip()) {
+    damage_recovery(1000, 930, 970);
+}
+
+// Problem    an undamaged solid and a damaged one, cycled as above
+// Exact      which of the two it was
+TEST_CASE("cycles: damage is chosen where there is some and left out where there is none") {
+    for (const bool damaged : {false, true}) {
+        const std::optional<MullinsDamage> damage =
+            damaged ? std::optional(MullinsDamage{.r = 1.7, .m = 0.1 * truth_shear, .beta = 0.2})
+                    : std::nullopt;
+        test::Noise noise(damaged ? 11 : 12);
+        Coupon c = cycles({1.4, 1.4, 1.8, 1.8}, 0.1, 40);
+        c.stress_Pa =
+            coupon_stresses(AnyLaw(truth), truth_terms, c.mode, c.stretch, c.time_s, damage);
+        add_noise(c, 0.01, noise);
+        CalibrationStudy study{.name = "made", .source = "made", .density_kg_per_m3 = 1100.0};
+        study.fixed = {.values = {{"void_fraction", 0.0}}, .poissons_ratio = 0.495};
+        for (const char* key : {"density_kg_per_m3", "void_fraction", "poissons_ratio"})
+            study.sources[key] = "invented";
+        study.candidates = {{"neo_hookean"}};
+        study.spectrum = SpectrumKind::Free;
+        study.starts = 2;
+        const Calibration fit = calibrate_curves(study, {c}, {});
+        CHECK(fit.fits.size() == 2);
+        CHECK(fit.card.damage.has_value() == damaged);
+        CHECK(fit.card.sources.contains("damage") == damaged);
+        if (damaged)
+            CHECK(test::rel_err(fit.card.damage->r, 1.7) < 0.05);
+    }
+}
+
+// Problem    one rate fitted, the other predicted: peak within 10 %, loop within 25 %, as promised,
+// at
+//            all four amplitudes
 // Measured   load and unload to stretch 1.5 to 3.0 (acrylic-elastomer-cycles)
-// It is NOT met. The slow rate is the better one to fit: its histories, 1 to 360 s, hold the times
-// of the fast ones, 17 to 73 s, while the fast ones end before the slow relaxation. Still the slow
-// loops miss what relaxes within the fast loading. What is asserted is how many of the four meet
-// the promised bounds, so a fit that gets better or worse is seen; the bounds are as promised.
-TEST_CASE("acrylic cycles: one rate predicts the other at some amplitudes only") {
+// Met from the fast rate to the slow one. The other way it is not: fitted at 0.01 and predicted at
+// 0.05 1/s the smallest amplitude is off by 10.4 % of the peak and 29 % of the loop. Specimens of
+// one rate differ by up to 20 % from one another at the same stretch. With branches that are each
+// fitted alone neither way is met; the power law of RelaxationSpectrum is what extrapolates.
+TEST_CASE("acrylic cycles: the fast rate predicts the slow one") {
     if (no_data())
         return;
+    const Worst slower = predicted("0.05", "0.01");
+    CHECK(slower.peaks_met == 4);
+    CHECK(slower.loops_met == 4);
     const Worst faster = predicted("0.01", "0.05");
     CHECK(faster.peaks_met == 3);
-    CHECK(faster.loops_met == 2);
-    const Worst slower = predicted("0.05", "0.01");
-    CHECK(slower.peaks_met == 1);
-    CHECK(slower.loops_met == 2);
+    CHECK(faster.loops_met == 3);
 }
 
 // Problem    masked-SLA coupons: six cycles and three ramps with hold, toe as measured, to a card

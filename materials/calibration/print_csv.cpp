@@ -7,6 +7,7 @@
 #include <cmath>
 #include <numbers>
 #include <set>
+#include <string_view>
 
 namespace cellgrade {
 
@@ -53,6 +54,28 @@ std::vector<PrintDirection> directions(const TextTable& table, const CsvColumns&
                                                   cell));
         out[i] = cell == "along" ? PrintDirection::Along : PrintDirection::Across;
     }
+    return out;
+}
+
+/// The column `part`; all empty where there is none.
+std::vector<std::string> parts(const TextTable& table, const CsvColumns& columns) {
+    std::vector<std::string> out(table.rows.size());
+    const auto found = std::find(table.names.begin(), table.names.end(), "part");
+    if (found == table.names.end())
+        return out;
+    const auto column = static_cast<std::size_t>(found - table.names.begin());
+    for (std::size_t i = 0; i < out.size(); ++i) {
+        out[i] = table.rows[i].cells.at(column);
+        if (out[i].empty())
+            throw columns.error_at(i, "part: empty; a name of the print is needed");
+    }
+    const std::set<std::string> names(out.begin(), out.end());
+    if (names.size() < 2 || names.size() == out.size())
+        throw columns.error(
+            fmt::format("column part: {} readings on {} prints; at least two prints, and two "
+                        "readings on one of "
+                        "them, tell scatter from print to print (or leave the column out)",
+                        out.size(), names.size()));
     return out;
 }
 
@@ -112,10 +135,11 @@ std::vector<CalliperReading> parse_calliper_csv(const std::string& text, const s
     const std::vector<double> measured = positive(columns, "measured", UnitKind::Length);
     const std::vector<PrintDirection> direction = directions(table, columns);
     require_two(table, columns, "reading");
+    const std::vector<std::string> part = parts(table, columns);
     refuse_wrong_sizes(columns, drawn, measured);
     std::vector<CalliperReading> readings;
     for (std::size_t i = 0; i < drawn.size(); ++i)
-        readings.push_back({drawn[i], measured[i], direction[i], table.rows[i].line});
+        readings.push_back({drawn[i], measured[i], direction[i], part[i], table.rows[i].line});
     return readings;
 }
 

@@ -13,7 +13,8 @@ enum class PrintDirection { Unsaid, Along, Across };
 struct CalliperReading {
     double drawn = 0.0, measured = 0.0;
     PrintDirection direction = PrintDirection::Unsaid;
-    int line = 0; ///< in its file
+    std::string part; ///< which print it is on; empty: not said
+    int line = 0;     ///< in its file
 };
 
 /// One coupon on the balance.
@@ -31,12 +32,13 @@ struct DirectionReading {
 };
 
 /// Columns `drawn_mm`, `measured_mm` (also _um, _cm, _m) and, if wanted, `direction` (along or
-/// across the build direction: the axis of a strut, the normal of a layer-parallel wall).
+/// across the build direction: the axis of a strut) and `part` (a name for the print that the strut
+/// is on).
 ///
 /// Errors (input, file:line): fewer than two readings; a size not above 0; measured sizes that are
 /// 1/25.4 or otherwise less than half or more than twice the drawn ones; columns that look swapped
 /// (more than twice as many different drawn sizes as measured ones: sizes are drawn alike and
-/// scatter when measured); what CsvColumns refuses.
+/// scatter when measured); a column part with one part or an empty cell; what CsvColumns refuses.
 [[nodiscard]] std::vector<CalliperReading> parse_calliper_csv(const std::string& text,
                                                               const std::string& file);
 

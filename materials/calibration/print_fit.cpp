@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <numbers>
 
 namespace cellgrade {
@@ -65,13 +66,39 @@ void find_direction(PrintFit& fit,
             a.mean / units::mm, b.mean / units::mm));
 }
 
+std::vector<std::vector<double>> by_part(const std::vector<CalliperReading>& readings,
+                                         const std::vector<double>& offset) {
+    std::map<std::string, std::vector<double>> parts;
+    for (std::size_t i = 0; i < offset.size(); ++i)
+        parts[readings[i].part].push_back(offset[i]);
+    std::vector<std::vector<double>> groups;
+    for (const auto& [name, values] : parts)
+        groups.push_back(values);
+    return groups;
+}
+
 void fit_calliper(PrintFit& fit, const PrintReadings& r) {
-    std::vector<double> drawn, offset;
+    std::vector<double> drawn, measured, offset;
     for (const CalliperReading& one : r.calliper) {
         drawn.push_back(one.drawn);
+        measured.push_back(one.measured);
         offset.push_back(one.measured - one.drawn);
     }
     fit.offset = reading_statistics(offset);
+    if (r.calliper.front().part.empty()) {
+        fit.findings.emplace_back(
+            "callipers: no column part, so scatter from strut to strut is not told from scatter "
+            "from print to print; a scatter_seed moves all struts of a print by it alike");
+    } else {
+        const GroupStatistics prints = group_statistics(by_part(r.calliper, offset));
+        fit.offset = prints.groups;
+        fit.strut_sd = prints.sd_within;
+        fit.notes.push_back(fmt::format(
+            "{}: struts of one print scatter by {:.3g} mm around its offset, {:.2g} of their mean "
+            "diameter: diameter_scatter_share of a study",
+            r.calliper_name, prints.sd_within / units::mm,
+            prints.sd_within / reading_statistics(measured).mean));
+    }
     note_outlier(fit, offset, r.calliper, r.calliper_name, "the offset of this reading");
     find_growth(fit, drawn, offset);
     find_direction(fit, r.calliper, offset);
@@ -208,9 +235,12 @@ void put_print(PolymerCard& card,
     }
     if (const auto& o = fit.offset) {
         print.diameter_offset = ScatteredValue{o->mean, Scatter{o->sd, o->n}};
-        const std::string source = fmt::format("{} calliper readings of {}", o->n, r.calliper_name);
+        const std::string prints = fit.strut_sd ? fmt::format(" on {} prints", o->n) : "";
+        const std::string source =
+            fmt::format("{} calliper readings{} of {}", r.calliper.size(), prints, r.calliper_name);
         card.sources["diameter_offset_mm"] = source + "; " + interval_text(*o, units::mm, " mm");
-        card.sources["diameter_offset_sd_mm"] = source;
+        card.sources["diameter_offset_sd_mm"] =
+            source + (fit.strut_sd ? "; between prints" : "; of single readings");
     }
     if (const auto& f = fit.factor) {
         print.build_direction_factor =

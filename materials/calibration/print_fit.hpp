@@ -23,7 +23,9 @@ struct PrintReadings {
 
 /// What the readings tell; SI.
 struct PrintFit {
-    std::optional<ReadingStatistics> offset;   ///< printed minus drawn size [m]
+    /// Printed minus drawn size [m]: of the prints where the readings name them, else of readings.
+    std::optional<ReadingStatistics> offset;
+    std::optional<double> strut_sd; ///< of struts inside a print; unset: not told apart [m]
     std::optional<ReadingStatistics> porosity; ///< [-]
     std::optional<ReadingStatistics> density;  ///< pores included [kg/m^3]
     std::optional<RatioStatistics> factor;     ///< along over across [-]
@@ -40,12 +42,13 @@ struct PrintFit {
 ///   offset = measured - drawn      porosity = 1 - mass/(volume rho)      factor = along / across
 ///
 /// each as mean, sample standard deviation and 95 % interval of the mean (reading_statistics,
-/// ratio_statistics). No reading is ever left out: an outlier (Grubbs, 5 %) is a note.
-/// A finding tells when the offset grows with the drawn size (slope_interval, 5 %), when it differs
-/// along and across the build direction (Welch, 5 %), and when one drawn size alone leaves the
-/// first of these open.
-/// Errors (input): a coupon whose porosity is below -0.02, or a mean below 0: it weighs more than
-/// the solid polymer could; a porosity that scatters more than 1.41 of its mean.
+/// ratio_statistics); of the offset, where the readings name their prints, the scatter between
+/// prints (group_statistics), which is what one print out of many has. No reading is ever left out:
+/// an outlier (Grubbs, 5 %) is a note. A finding tells when the offset grows with the drawn size
+/// (slope_interval, 5 %), when it differs along and across the build direction (Welch, 5 %), and
+/// when one drawn size alone leaves the first of these open. Errors (input): a coupon whose
+/// porosity is below -0.02, or a mean below 0: it weighs more than the solid polymer could; a
+/// porosity that scatters more than 1.41 of its mean.
 /// @param solid_density  of the polymer without pores [kg/m^3]; only with weighed coupons
 [[nodiscard]] PrintFit fit_print(const PrintReadings& readings, double solid_density);
 

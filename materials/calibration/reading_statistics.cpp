@@ -43,6 +43,33 @@ ReadingStatistics reading_statistics(std::span<const double> readings) {
     return s;
 }
 
+GroupStatistics group_statistics(std::span<const std::vector<double>> groups) {
+    const auto k = static_cast<double>(groups.size());
+    std::vector<double> means;
+    double n = 0.0, squares = 0.0, total = 0.0, within = 0.0, between = 0.0;
+    for (const std::vector<double>& group : groups) {
+        means.push_back(mean_of(group));
+        const auto size = static_cast<double>(group.size());
+        n += size;
+        squares += size * size;
+        total += size * means.back();
+        for (const double v : group)
+            within += (v - means.back()) * (v - means.back());
+    }
+    CELLGRADE_CHECK(groups.size() >= 2 && n > k,
+                    "{} readings in {} groups: scatter between groups is told from scatter inside "
+                    "them by two groups and a repeated reading at least",
+                    n, groups.size());
+    for (std::size_t i = 0; i < groups.size(); ++i)
+        between +=
+            static_cast<double>(groups[i].size()) * (means[i] - total / n) * (means[i] - total / n);
+    const double msw = within / (n - k), msb = between / (k - 1.0);
+    const double n0 = (n - squares / n) / (k - 1.0);
+    GroupStatistics s{.groups = reading_statistics(means), .sd_within = std::sqrt(msw)};
+    s.groups.sd = std::sqrt(std::max((msb - msw) / n0, 0.0));
+    return s;
+}
+
 double grubbs_limit(int n, double tail) {
     const double t = student_t_factor(1.0 - 2.0 * tail / n, n - 2);
     return (n - 1) / std::sqrt(n) * std::sqrt(t * t / (n - 2 + t * t));

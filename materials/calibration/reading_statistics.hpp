@@ -26,6 +26,23 @@ struct ReadingStatistics {
 /// @param readings  at least two, else an input Error
 [[nodiscard]] ReadingStatistics reading_statistics(std::span<const double> readings);
 
+/// Readings that come in groups, such as struts of several prints.
+struct GroupStatistics {
+    ReadingStatistics groups; ///< of groups: n of them, sd between them, interval of their mean
+    double sd_within = 0.0;   ///< of readings inside a group
+};
+
+/// One-way analysis of variance with random groups:
+///
+///   within^2 = MSW        between^2 = (MSB - MSW) / n0, at least 0
+///   n0 = (N - sum n_i^2 / N) / (k - 1) readings a group
+///
+/// The mean is that of the k group means, its interval by their own scatter (k - 1 degrees of
+/// freedom). Source: Montgomery, Design and Analysis of Experiments, random effects model (from
+/// memory).
+/// @param groups  at least two, and three readings in all, else an input Error; none empty
+[[nodiscard]] GroupStatistics group_statistics(std::span<const std::vector<double>> groups);
+
 /// Largest |reading - mean| / sd that chance leaves n readings, by Grubbs's test:
 ///
 ///   (n - 1)/sqrt(n) sqrt(t^2 / (n - 2 + t^2))        t of n - 2, one-sided at tail / n

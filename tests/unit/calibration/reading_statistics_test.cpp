@@ -44,6 +44,29 @@ TEST_CASE("reading_statistics: the standard deviation is the sample's; one readi
           std::string::npos);
 }
 
+// Problem    strength of fabric from four looms drawn at random, four readings each
+// Source     Montgomery, Design and Analysis of Experiments, random effects model, loom example: MS
+//            29.73 between, 1.90 within, variance components 6.96 and 1.90 (from memory)
+// Tolerance  the two decimals that are printed
+TEST_CASE("group_statistics: the variance components of the handbook's looms") {
+    const std::vector<std::vector<double>> looms{
+        {98, 97, 99, 96}, {91, 90, 93, 92}, {96, 95, 97, 95}, {95, 96, 99, 98}};
+    const GroupStatistics s = group_statistics(looms);
+    CHECK(std::abs(s.sd_within * s.sd_within - 1.90) < 0.005);
+    CHECK(std::abs(s.groups.sd * s.groups.sd - 6.96) < 0.005);
+    CHECK(s.groups.n == 4);
+    CHECK(test::rel_err(s.groups.mean, 95.4375) < 1e-14);
+    // The interval is that of four means: their variance is MSB / 4.
+    const double reach = 3.182446 * std::sqrt(29.729167 / 4.0 / 4.0); // t of 3, printed tables
+    CHECK(std::abs(s.groups.high - s.groups.mean - reach) < 1e-5);
+    // Groups that differ no more than their readings do have no scatter of their own.
+    const std::vector<std::vector<double>> alike{{1, 2, 3}, {3, 2, 1}, {2, 2, 2}};
+    CHECK(group_statistics(alike).groups.sd == 0.0);
+    CHECK(test::message_of([] {
+              (void)group_statistics(std::vector<std::vector<double>>{{1.0}, {2.0}});
+          }).find("repeated") != std::string::npos);
+}
+
 // Source     NIST/SEMATECH e-Handbook 1.3.5.17.1: eight mass spectrometer readings, G = 2.4687,
 //            one-sided limit at 5 % 2.032; ASTM E178: ten breaking strengths, T = (596 -
 //            575.2)/8.70, table 2.176 at 5 % and 2.290 at 2.5 % (both from memory)

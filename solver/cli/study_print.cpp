@@ -74,8 +74,8 @@ void take_factor(StudyPrint& p, const std::optional<int>& axis, ModelKind model)
     const double f = p.polymer.print->build_direction_factor->mean;
     if (!axis) {
         p.notes.push_back(fmt::format("the card's build-direction factor of {:.3g} is not used, as "
-                                      "the study names no print.build_direction; with it stresses "
-                                      "lie within {} of those here",
+                                      "the study names no print.build_direction; with it stiffness "
+                                      "lies within {} of that here, and stress about so",
                                       f, band(f, 1.0)));
         return;
     }
@@ -87,10 +87,12 @@ void take_factor(StudyPrint& p, const std::optional<int>& axis, ModelKind model)
         return;
     }
     const double used = factor_at_angle(f, name == 'z' ? 1.0 : 0.0);
-    p.notes.push_back(fmt::format("build_direction {}: the whole law is scaled by {:.3g}, the "
-                                  "factor of the direction of loading; parts that lie otherwise "
-                                  "are not told apart, so stresses lie within {} of those here",
-                                  name, used, band(f, used)));
+    p.notes.push_back(
+        fmt::format("build_direction {}: the whole law is scaled by {:.3g}, the "
+                    "factor of the direction of loading; parts that lie otherwise "
+                    "are not told apart, so stiffness lies within {} of that here, and "
+                    "stress about so",
+                    name, used, band(f, used)));
 }
 
 } // namespace

@@ -11,8 +11,10 @@ namespace cellgrade {
 /// moments: its normal stress runs along the strut. Of shear and torsion of a stubby strut that is
 /// an approximation.
 /// Solids: the whole law is scaled by factor_at_angle() of the direction of loading, z. What a
-/// part of the solid sees lies anywhere between the factor and 1, and stresses go with the law, so
-/// [1, factor] / (the scale used) bounds every stress of the run; inertia of impacts apart.
+/// part of the solid sees lies anywhere between the factor and 1, so [factor, 1] / (the scale used)
+/// bounds the elastic stiffness: a solid that is nowhere softer is not softer as a whole
+/// (Rayleigh's monotony, from memory). Of collapse and plateau the same band is an estimate: with
+/// uneven stiffness a cell may fold in another shape.
 ///
 /// @param factor  along the build direction / in the layer plane, for which the card stands [-]
 /// @param axis    0, 1, 2: x, y, z of the specimen

@@ -91,12 +91,15 @@ AnyLaw with_moduli_times(AnyLaw any, double factor) {
     return any;
 }
 
+void scale_stress(PolymerCard& card, double factor) {
+    card.law = with_moduli_times(card.law, factor);
+}
+
 PolymerCard card_of_print(PolymerCard card, const PrintSample& print) {
     const double before = void_fraction(card), now = print.void_fraction;
     card.density_kg_per_m3 *= (1.0 - now) / (1.0 - before);
     if (now != before)
-        card.law =
-            with_moduli_times(card.law, porous_shear_share(now) / porous_shear_share(before));
+        scale_stress(card, porous_shear_share(now) / porous_shear_share(before));
     std::visit([now](auto& law) { law.void_fraction = now; }, card.law);
     PrintEffects fixed;
     if (card.print && card.print->diameter_offset)

@@ -47,6 +47,10 @@ sampled_print(const PrintEffects& effects, double mean_void_fraction, std::uint6
 /// Every modulus of a law times a factor; stress and energy go with it, stretches do not.
 [[nodiscard]] AnyLaw with_moduli_times(AnyLaw law, double factor);
 
+/// Every stress of a card times a factor, at the same stretches and times; the one place that knows
+/// what of a card is a stress or an energy.
+void scale_stress(PolymerCard& card, double factor);
+
 /// (1 - v) / (1 + 2 v / 3): see card_of_print(). @param void_fraction in [0, 1)
 [[nodiscard]] double porous_shear_share(double void_fraction);
 

@@ -23,8 +23,7 @@ void set_build_direction(CrushSetup& setup, double factor, int axis) {
     if (auto* mesh = std::get_if<BeamMesh>(&setup.mesh))
         scale_beams(*mesh, factor, axis);
     else
-        setup.polymer.law = with_moduli_times(
-            setup.polymer.law, factor_at_angle(factor, axis == loading_axis ? 1.0 : 0.0));
+        scale_stress(setup.polymer, factor_at_angle(factor, axis == loading_axis ? 1.0 : 0.0));
 }
 
 } // namespace cellgrade

@@ -217,7 +217,11 @@ Calibration calibrate_curves(const CalibrationStudy& study,
     return c;
 }
 
-Calibration calibrate(const CalibrationStudy& study) {
+Calibration calibrate(const CalibrationStudy& given) {
+    CalibrationStudy study = given;
+    const PrintReadings readings = read_print_readings(study.print);
+    PrintFit print = fit_print(readings, study.print.solid_density_kg_per_m3.value_or(0.0));
+    put_weighed(study, print, readings);
     std::vector<Coupon> coupons;
     std::vector<TimeCurve> time_curves;
     for (const CouponTest& test : study.coupons) {
@@ -241,7 +245,13 @@ Calibration calibrate(const CalibrationStudy& study) {
             curve.name = short_name(test.file);
             time_curves.push_back(std::move(curve));
         }
-    return calibrate_curves(study, std::move(coupons), std::move(time_curves));
+    Calibration c = calibrate_curves(study, std::move(coupons), std::move(time_curves));
+    put_print(c.card, print, study, readings);
+    c.card.check();
+    c.notes.insert(c.notes.end(), print.notes.begin(), print.notes.end());
+    c.findings.insert(c.findings.end(), print.findings.begin(), print.findings.end());
+    c.print = std::move(print);
+    return c;
 }
 
 } // namespace cellgrade

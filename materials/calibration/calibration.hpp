@@ -4,6 +4,7 @@
 #include "materials/calibration/calibration_study.hpp"
 #include "materials/calibration/hardness.hpp"
 #include "materials/calibration/master_curve.hpp"
+#include "materials/calibration/print_fit.hpp"
 #include "materials/calibration/prony_fit.hpp"
 #include "materials/calibration/stability.hpp"
 #include "materials/cards/polymer_card.hpp"
@@ -30,6 +31,7 @@ struct Calibration {
     std::optional<PronyFit> prony;
     std::vector<RankedFit> fits; ///< the chosen one first, then by rising AICc
     std::optional<HardnessGuess> guess;
+    std::optional<PrintFit> print;
     std::vector<std::string> notes;    ///< what was done to the data
     std::vector<std::string> distrust; ///< why the card is not to be trusted; empty: it is
     std::vector<std::string> findings; ///< what the data cannot tell, and what is doubtful
@@ -43,6 +45,8 @@ struct Calibration {
 /// Chosen is the candidate of least AICc among those stable (Drucker) over all tests; when none is,
 /// the least AICc, with a finding. Without coupons a neo-Hookean solid takes its modulus from the
 /// hardness, which counts as a reading after 3 s (common practice, no source).
+/// Readings of a printer ([print], fit_print) go into the card; where the study gives no porosity
+/// or density, those weighed take their place before the fit.
 /// Deterministic. Errors (input): any file or value that is wrong; no candidate that can be fitted.
 [[nodiscard]] Calibration calibrate(const CalibrationStudy& study);
 

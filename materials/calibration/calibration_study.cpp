@@ -153,7 +153,9 @@ std::optional<double> read_coefficient(const KeyedTable& t, std::string_view key
 
 /// One line for each value given in the study.
 void read_sources(const KeyedTable& root, CalibrationStudy& s) {
-    std::vector<std::string> keys{"density_kg_per_m3"};
+    std::vector<std::string> keys = s.print.value_keys();
+    if (s.density_kg_per_m3 > 0.0)
+        keys.emplace_back("density_kg_per_m3");
     for (const auto& [key, value] : s.fixed.values)
         keys.push_back(key);
     const auto add = [&](bool given, const char* key) {
@@ -190,7 +192,10 @@ CalibrationStudy read_calibration_study(const std::filesystem::path& path) {
     CalibrationStudy s{.name = root.text("name"),
                        .about = root.text_or("about", ""),
                        .source = root.text("source"),
-                       .density_kg_per_m3 = root.positive("density_kg_per_m3")};
+                       .density_kg_per_m3 = 0.0};
+    s.print = read_print_study(root, path.parent_path());
+    if (root.has("density_kg_per_m3") || !s.print.weighed_file)
+        s.density_kg_per_m3 = root.positive("density_kg_per_m3");
     s.fixed = read_fixed(root.optional_table("fixed"));
     read_fit(root.optional_table("fit").value_or(parse_keyed_text("", path.string())), s);
     if (const auto t = root.optional_table("hardness")) {

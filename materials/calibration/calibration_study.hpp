@@ -5,6 +5,7 @@
 #include "materials/calibration/coupon_cleaning.hpp"
 #include "materials/calibration/coupon_csv.hpp"
 #include "materials/calibration/elastic_fit.hpp"
+#include "materials/calibration/print_study.hpp"
 #include "materials/calibration/relaxation_spectrum.hpp"
 
 #include <filesystem>
@@ -31,7 +32,7 @@ struct TimeTest {
 /// What is to be fitted to what: the file is described in materials/README.md.
 struct CalibrationStudy {
     std::string name, about, source;
-    double density_kg_per_m3 = 0.0;
+    double density_kg_per_m3 = 0.0; ///< 0: from weighed coupons
     FixedValues fixed;
     std::optional<double> shore_A;
     std::optional<double> friction_on_itself, friction_on_platen;
@@ -47,6 +48,7 @@ struct CalibrationStudy {
     double reference_temperature_C = 23.0;
     std::vector<CouponTest> coupons;
     std::vector<TimeTest> time_tests;
+    PrintStudy print;
 };
 
 /// Reads a study file; paths in it are relative to the file. Errors: file, line, column, key.

@@ -14,7 +14,7 @@ struct Unit {
     double factor;
 };
 
-constexpr std::array<Unit, 22> units{{{UnitKind::Strain, "", 1.0},
+constexpr std::array<Unit, 33> units{{{UnitKind::Strain, "", 1.0},
                                       {UnitKind::Strain, "1", 1.0},
                                       {UnitKind::Strain, "-", 1.0},
                                       {UnitKind::Strain, "percent", 0.01},
@@ -38,7 +38,18 @@ constexpr std::array<Unit, 22> units{{{UnitKind::Strain, "", 1.0},
                                       {UnitKind::AngularFrequency, "rad_per_s", 1.0},
                                       {UnitKind::AngularFrequency, "rad/s", 1.0},
                                       {UnitKind::Number, "", 1.0},
-                                      {UnitKind::Number, "-", 1.0}}};
+                                      {UnitKind::Number, "-", 1.0},
+                                      {UnitKind::Length, "mm", 1e-3},
+                                      {UnitKind::Length, "um", 1e-6},
+                                      {UnitKind::Length, "cm", 1e-2},
+                                      {UnitKind::Length, "m", 1.0},
+                                      {UnitKind::Volume, "mm3", 1e-9},
+                                      {UnitKind::Volume, "cm3", 1e-6},
+                                      {UnitKind::Volume, "ml", 1e-6},
+                                      {UnitKind::Volume, "m3", 1.0},
+                                      {UnitKind::Mass, "g", 1e-3},
+                                      {UnitKind::Mass, "mg", 1e-6},
+                                      {UnitKind::Mass, "kg", 1.0}}};
 
 const Unit* find_unit(UnitKind kind, std::string_view name) {
     for (const Unit& unit : units)

@@ -13,7 +13,18 @@
 namespace cellgrade {
 
 /// What a unit measures.
-enum class UnitKind { Strain, Stress, Time, Temperature, Frequency, AngularFrequency, Number };
+enum class UnitKind {
+    Strain,
+    Stress,
+    Time,
+    Temperature,
+    Frequency,
+    AngularFrequency,
+    Number,
+    Length,
+    Volume,
+    Mass
+};
 
 /// Columns of a delimited file by quantity and unit: `nominal_stress_MPa`, or `nominal_stress` with
 /// MPa in a second header row.

@@ -217,6 +217,7 @@ PolymerCard fitted_card(const Calibration& c, const CalibrationStudy& s) {
                      .valid = {},
                      .friction_on_itself = s.friction_on_itself,
                      .friction_on_platen = s.friction_on_platen,
+                     .print = {},
                      .sources = {}};
     if (c.guess) {
         put_guess(card, c, s);

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "materials/cards/polymer_card.hpp"
+#include "materials/print/print_table.hpp"
 #include "solver/core/keyed_file.hpp"
 #include "solver/core/suggest.hpp"
 #include "solver/core/units.hpp"
@@ -225,7 +226,7 @@ std::string read_name(const KeyedTable& root, const char* key) {
 PolymerCard parse_card(std::string_view text, const std::string& name) {
     const KeyedTable root = parse_keyed_text(text, name);
     refuse_unknown_keys(root, {"schema", "name", "source", "density_kg_per_m3", "law", "prony",
-                               "damage", "temperature", "valid", "friction", "sources"});
+                               "damage", "temperature", "valid", "friction", "print", "sources"});
     if (const Index schema = root.integer("schema"); schema != 1)
         throw root.error("schema", fmt::format("schema {} is not known; 1 is needed", schema));
     PolymerCard card{.name = read_name(root, "name"),
@@ -238,8 +239,10 @@ PolymerCard parse_card(std::string_view text, const std::string& name) {
                      .valid = read_validity(root),
                      .friction_on_itself = {},
                      .friction_on_platen = {},
+                     .print = {},
                      .sources = {}};
     read_friction(root, card);
+    card.print = read_print_effects(root, void_fraction(card));
     read_sources(root, card);
     return card;
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "materials/cards/in_unit.hpp"
 #include "materials/cards/polymer_card.hpp"
-
+#include "materials/print/print_table.hpp"
 #include "solver/core/units.hpp"
 
 #include <cerrno>
@@ -13,18 +14,6 @@
 namespace cellgrade {
 
 namespace {
-
-// The number that, times the factor, gives the SI value back: dividing alone can miss by one unit
-// in the last place.
-double in_unit(double SI, double to_SI) {
-    const double middle = SI / to_SI;
-    for (const double towards : {-HUGE_VAL, HUGE_VAL}) {
-        const double next = std::nextafter(middle, towards);
-        if (middle * to_SI != SI && next * to_SI == SI)
-            return next;
-    }
-    return middle;
-}
 
 // The shortest number of degrees Celsius that gives the kelvins back.
 double in_celsius(double kelvin) {
@@ -118,6 +107,7 @@ void put_tables(std::string& out, const PolymerCard& card) {
         put(out, "coefficient_on_itself", card.friction_on_itself);
         put(out, "coefficient_on_platen", card.friction_on_platen);
     }
+    out += print_effects_text(card.print);
     out += "\n[sources]\n";
     for (const auto& [key, source] : card.sources)
         out += fmt::format("{} = {}\n", key, toml_string(source));

@@ -107,6 +107,8 @@ void PolymerCard::check() const {
     check_validity(valid);
     check_friction(friction_on_itself, "friction.coefficient_on_itself");
     check_friction(friction_on_platen, "friction.coefficient_on_platen");
+    if (print)
+        print->check(cellgrade::void_fraction(*this));
     check_sources(*this);
 }
 
@@ -187,6 +189,8 @@ std::vector<std::string> value_keys(const PolymerCard& card) {
     add(card.valid.temperature_max_K.has_value(), "temperature_max_C");
     add(card.friction_on_itself.has_value(), "coefficient_on_itself");
     add(card.friction_on_platen.has_value(), "coefficient_on_platen");
+    for (const std::string& key : print_value_keys(card.print))
+        keys.push_back(key);
     return keys;
 }
 
@@ -204,6 +208,8 @@ std::vector<std::string> plausibility_notes(const PolymerCard& card) {
     for (const auto& friction : {card.friction_on_itself, card.friction_on_platen})
         if (friction)
             note_outside(notes, "friction coefficient", *friction, 0.05, 1.5, "");
+    for (const std::string& note : print_notes(card.print))
+        notes.push_back(note);
     note_stability(notes, card);
     return notes;
 }

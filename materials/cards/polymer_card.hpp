@@ -3,6 +3,7 @@
 
 #include "materials/laws/registry.hpp"
 #include "materials/laws/time_temperature.hpp"
+#include "materials/print/print_effects.hpp"
 
 #include <filesystem>
 #include <map>
@@ -41,6 +42,7 @@ struct PolymerCard {
     CardValidity valid;
     std::optional<double> friction_on_itself; ///< Coulomb coefficient [-]
     std::optional<double> friction_on_platen; ///< Coulomb coefficient [-]
+    std::optional<PrintEffects> print;        ///< unset: printed as drawn, isotropic
     /// Source of each value, by the name of its key in the file ("prony" for all terms,
     /// "damage" for all of its values).
     std::map<std::string, std::string, std::less<>> sources;

@@ -212,9 +212,22 @@ TiledSolid tiled_solid(const LevelSetCell& cell, const SolidPlan& plan) {
     const double least = *std::min_element(layers.offsets.begin(), layers.offsets.end());
     made.solid.narrowest =
         cell.side == SolidSide::Wall ? thinnest_wall(cell, least) : thinnest_strut(cell, least);
-    const auto field = std::make_shared<const LevelSetField>(
-        cell, plan, LayerProfile(layers.offsets, plan.periodic[2]), made.solid.box);
-    made.solid.field = [field](std::span<const Vec3> x, std::span<double> f) { (*field)(x, f); };
+    const auto put_field = [&](ImplicitSolid& solid, SolidSide side, double sign) {
+        LevelSetCell one = cell;
+        one.side = side;
+        std::vector<double> offsets = layers.offsets;
+        for (double& t : offsets)
+            t *= sign;
+        const auto field = std::make_shared<const LevelSetField>(
+            one, plan, LayerProfile(offsets, plan.periodic[2]), made.solid.box);
+        solid.field = [field](std::span<const Vec3> x, std::span<double> f) { (*field)(x, f); };
+    };
+    put_field(made.solid, cell.side, 1.0);
+    if (cell.side == SolidSide::Wall)
+        for (const double sign : {1.0, -1.0}) {
+            made.sides.push_back(made.solid);
+            put_field(made.sides.back(), SolidSide::Below, sign);
+        }
     return made;
 }
 

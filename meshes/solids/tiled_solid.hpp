@@ -30,6 +30,8 @@ struct TiledSolid {
     ImplicitSolid solid;
     std::vector<double> amounts;   ///< offset or largest diameter [m] at the middle of each layer
     std::vector<double> densities; ///< mean relative density of each layer, as measured
+    /// Of walls |g| < t: the smooth solids g < t and g < -t, whose difference they are; else empty.
+    std::vector<ImplicitSolid> sides;
 };
 
 /// Errors (input): tiles outside 1 to 1000; densities that do not match the layers or are out of

@@ -38,7 +38,7 @@ void check_plan(const StrutCell& cell, const SpecimenPlan& plan) {
     plan.imperfections.check();
 }
 
-std::vector<std::vector<double>> layer_diameters(const StrutCell& cell, const SpecimenPlan& plan) {
+std::vector<std::vector<double>> drawn_diameters(const StrutCell& cell, const SpecimenPlan& plan) {
     const auto n_layers = static_cast<std::size_t>(plan.tiles[2]);
     if (plan.densities.empty())
         return {n_layers,
@@ -53,11 +53,28 @@ std::vector<std::vector<double>> layer_diameters(const StrutCell& cell, const Sp
     return layers;
 }
 
-void check_printable(const StrutNet& net, double least_diameter) {
+std::vector<std::vector<double>> layer_diameters(const StrutCell& cell, const SpecimenPlan& plan) {
+    std::vector<std::vector<double>> layers = drawn_diameters(cell, plan);
+    for (std::vector<double>& layer : layers)
+        for (double& diameter : layer) {
+            CELLGRADE_CHECK(diameter + plan.diameter_offset > 0.0,
+                            "a printer that makes struts {:.3g} mm thinner leaves nothing of one "
+                            "drawn {:.3g} mm thick; draw it thicker",
+                            -1e3 * plan.diameter_offset, 1e3 * diameter);
+            diameter += plan.diameter_offset;
+        }
+    return layers;
+}
+
+/// The limit is one of the drawing, whatever the printer then makes of it.
+void check_printable(const StrutNet& net, const SpecimenPlan& plan) {
     std::size_t n_thin = 0;
     std::size_t first = 0;
+    const auto drawn = [&](std::size_t i) {
+        return 2.0 * net.struts[i].radius - plan.diameter_offset;
+    };
     for (std::size_t i = net.struts.size(); i-- > 0;)
-        if (2.0 * net.struts[i].radius < least_diameter) {
+        if (drawn(i) < plan.least_diameter) {
             ++n_thin;
             first = i;
         }
@@ -66,8 +83,8 @@ void check_printable(const StrutNet& net, double least_diameter) {
     const Vec3 at = 1e3 * net.nodes[net.struts[first].a];
     throw input_error("strut {} at ({:.4g}, {:.4g}, {:.4g}) mm has diameter {:.4g} mm, below the "
                       "least printable {:.4g} mm (and {} more); raise the density or the cell size",
-                      first, at.x(), at.y(), at.z(), 2e3 * net.struts[first].radius,
-                      1e3 * least_diameter, n_thin - 1);
+                      first, at.x(), at.y(), at.z(), 1e3 * drawn(first), 1e3 * plan.least_diameter,
+                      n_thin - 1);
 }
 
 /// A single strut that ends in the open carries no joint: its end is flat, like a cut.
@@ -97,7 +114,8 @@ StrutNet specimen_net(const StrutCell& cell, const SpecimenPlan& plan, const Log
                   "dropped {} struts in {} loose pieces left by the cuts ({:.2f} % of the length)",
                   loose.struts, loose.pieces, 100.0 * loose.length_share);
     flatten_single_ends(net);
-    check_printable(net, plan.least_diameter);
+    if (plan.least_diameter > 0.0)
+        check_printable(net, plan);
     return net;
 }
 

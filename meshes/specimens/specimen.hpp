@@ -35,9 +35,12 @@ struct SpecimenPlan {
     /// has its own diameters, struts are split at the planes between layers (unless a piece would
     /// be shorter than half a diameter), and a strut in such a plane has the mean diameter.
     std::vector<double> densities;
+    /// Printed minus drawn diameter, the same for every strut; density and diameter above are
+    /// drawn, the specimen is as printed [m].
+    double diameter_offset = 0.0;
     BeamOptions beams;
     Imperfections imperfections;
-    double least_diameter = 0.0; ///< thinnest strut that can be printed [m]; 0: no check
+    double least_diameter = 0.0; ///< thinnest strut that may be drawn [m]; 0: no check
 };
 
 /// The specimen as joined round struts, cut at the faces, before it becomes beams.
@@ -48,8 +51,8 @@ struct SpecimenPlan {
 ///
 /// Errors (input): a cell whose lattice vectors are not a right-angled box along x, y, z; tiles
 /// below 1; none or several of diameter, densities and own diameters; a list of densities that
-/// does not match the layers; struts below the printable diameter, naming the first; more than a
-/// twentieth of the strut length loose.
+/// does not match the layers; an offset that leaves nothing of a strut; struts below the printable
+/// diameter, naming the first; more than a twentieth of the strut length loose.
 [[nodiscard]] StrutNet
 specimen_net(const StrutCell& cell, const SpecimenPlan& plan, const Log& log = {});
 

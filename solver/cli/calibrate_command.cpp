@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "solver/cli/calibration_picture.hpp"
 #include "solver/cli/calibration_text.hpp"
 #include "solver/cli/commands.hpp"
 #include "solver/core/publish.hpp"
@@ -24,9 +25,8 @@ int run_calibrate(const Session& session, const CalibrateOptions& o) {
     publish_text(o.output, card_text(c.card));
     if (!o.svg.empty()) {
         const CurvePlot plot = calibration_plot(c, study.name, study.about);
-        if (plot.curves.empty())
-            session.log().write(LogLevel::Warning, "no coupon curve to draw: {} is not written",
-                                o.svg);
+        if (plot.curves.empty() && plot.relaxation.empty())
+            session.log().write(LogLevel::Warning, "no curve to draw: {} is not written", o.svg);
         else
             publish_text(o.svg, curve_plot_svg(plot));
     }

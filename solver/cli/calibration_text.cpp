@@ -2,12 +2,12 @@
 #include "solver/cli/calibration_text.hpp"
 
 #include "solver/cli/columns.hpp"
+#include "solver/cli/print_fit_text.hpp"
 #include "solver/results/provenance.hpp"
 
 #include <nlohmann/json.hpp>
 
 #include <cmath>
-#include <limits>
 
 namespace cellgrade {
 
@@ -201,24 +201,16 @@ Json master_json(const MasterCurve& m) {
     return json;
 }
 
-/// Strain and stress counted away from rest, as the picture wants them.
-PlotCurve plot_curve(const Coupon& c, const std::vector<double>& stress, std::string label) {
-    const double rest = rest_stretch(c.mode);
-    constexpr double none = std::numeric_limits<double>::quiet_NaN();
-    PlotCurve curve{.panel = std::string(mode_name(c.mode)),
-                    .label = std::move(label),
-                    .relative_density = none,
-                    .speed_m_per_s = none,
-                    .strain_rate_per_s = none,
-                    .densification_strain = none};
-    curve.curve.nominal_strain.push_back(0.0);
-    curve.curve.nominal_stress_Pa.push_back(0.0);
-    for (std::size_t i = 0; i < stress.size(); ++i) {
-        curve.curve.nominal_strain.push_back(std::abs(c.stretch[i] - rest));
-        curve.curve.nominal_stress_Pa.push_back(std::abs(stress[i]));
-    }
-    curve.curve.turn = static_cast<Index>(curve.curve.nominal_strain.size());
-    return curve;
+Json print_json(const PrintFit& fit) {
+    Json rows = Json::array();
+    for (const PrintFitRow& r : print_fit_rows(fit))
+        rows.push_back({{"key", r.key},
+                        {"readings", r.readings},
+                        {"mean", number(r.mean)},
+                        {"standard_deviation", number(r.sd)},
+                        {"low", number(r.low)},
+                        {"high", number(r.high)}});
+    return rows;
 }
 
 } // namespace
@@ -227,6 +219,8 @@ std::string calibration_text(const Calibration& c) {
     std::string text = laws_text(c) + "\n" + values_text(c.fits.front().fit) + "\n" +
                        curves_text(c) + prony_text(c) + shift_text(c) + "\n" +
                        stable_text(c.fits.front()) + "\n";
+    if (c.print)
+        text += print_fit_text(*c.print);
     for (const std::string& reason : c.distrust)
         text += "not to be trusted: " + reason + "\n";
     for (const std::string& finding : c.findings)
@@ -249,27 +243,13 @@ std::string calibration_json(const Calibration& c) {
         json["guess"] = {{"youngs_modulus_MPa", c.guess->youngs_modulus_Pa / 1e6},
                          {"low_MPa", c.guess->low_Pa / 1e6},
                          {"high_MPa", c.guess->high_Pa / 1e6}};
+    if (c.print)
+        json["print"] = print_json(*c.print);
     json["not_to_be_trusted"] = c.distrust;
     json["not_known"] = c.findings;
     json["unusual"] = plausibility_notes(c.card);
     json["done_to_data"] = c.notes;
     return json.dump(2, ' ', false, Json::error_handler_t::replace);
-}
-
-CurvePlot
-calibration_plot(const Calibration& c, const std::string& title, const std::string& about) {
-    CurvePlot plot{.title = title, .subtitle = about};
-    const ElasticFit& fit = c.fits.front().fit;
-    for (std::size_t i = 0; i < c.coupons.size(); ++i) {
-        const Coupon& coupon = c.coupons[i];
-        if (coupon.mode == CouponMode::Volumetric)
-            continue; // its stress would press the others flat
-        plot.curves.push_back(plot_curve(coupon, coupon.stress_Pa, coupon.name));
-        plot.curves.push_back(plot_curve(coupon, fit.curves[i].stress_Pa,
-                                         fmt::format("fit, {}", fit.candidate.name())));
-        plot.curves.back().trusted = c.fits.front().stable_over_tests;
-    }
-    return plot;
 }
 
 } // namespace cellgrade

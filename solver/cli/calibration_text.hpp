@@ -2,7 +2,6 @@
 #pragma once
 
 #include "materials/calibration/calibration.hpp"
-#include "solver/report/curve_plot.hpp"
 
 #include <string>
 
@@ -14,10 +13,5 @@ namespace cellgrade {
 
 /// The same as one JSON document, schema "cellgrade/calibration".
 [[nodiscard]] std::string calibration_json(const Calibration& calibration);
-
-/// Coupons against the chosen law, a panel a mode.
-[[nodiscard]] CurvePlot calibration_plot(const Calibration& calibration,
-                                         const std::string& title,
-                                         const std::string& about);
 
 } // namespace cellgrade

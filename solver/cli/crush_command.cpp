@@ -33,12 +33,17 @@ struct CrushOptions {
     bool dry_run = false;
 };
 
-std::string specimen_line(const SpecimenMesh& mesh) {
+std::string specimen_line(const StudyCase& c) {
+    const SpecimenMesh& mesh = c.setup.mesh;
     const Vec3 size = box(mesh) / units::mm;
-    return fmt::format(
-        "specimen  {} {}, {} nodes, {:g} x {:g} x {:g} mm, relative density {:.4f}\n",
+    std::string text = fmt::format(
+        "specimen  {} {}, {} nodes, {:g} x {:g} x {:g} mm, relative density {:.4f}",
         n_elements(mesh), beams(mesh) != nullptr ? "elements" : "tetrahedra", nodes(mesh).size(),
         size.x(), size.y(), size.z(), solid_volume(mesh) / box(mesh).prod());
+    if (c.print.diameter_offset_m != 0.0)
+        text += fmt::format(" (endless cell {:.4f} drawn, {:.4f} printed)",
+                            c.print.drawn_relative_density, c.print.printed_relative_density);
+    return text + "\n";
 }
 
 std::string run_lines(const CrushOutcome& o) {
@@ -127,9 +132,9 @@ int run_crush_command(const Session& session, const CrushOptions& options) {
         study.numerics.frames = default_frames;
     const StudyCase c = prepare_case(study);
     if (!session.json && !options.dry_run)
-        print(specimen_line(c.setup.mesh));
+        print(specimen_line(c));
     if (options.dry_run) {
-        print("# " + specimen_line(c.setup.mesh) + c.resolved);
+        print("# " + specimen_line(c) + c.resolved);
         return exit_code::done;
     }
     for (const std::string* file :

@@ -25,7 +25,7 @@ std::string beam_warning(const StudyCase& c) {
     if (beams(c.setup.mesh) == nullptr)
         return "";
     const std::optional<BeamDoubt> doubt =
-        beam_doubt(c.grade.cell, c.grade.relative_density, c.slenderness);
+        beam_doubt(c.grade.cell, c.print.printed_relative_density, c.slenderness);
     return doubt ? doubt_text(*doubt) : "";
 }
 
@@ -33,6 +33,9 @@ CrushOutcome run_case(const StudyCase& c, const CrushHooks& hooks) {
     const auto start = std::chrono::steady_clock::now();
     CrushOutcome outcome;
     outcome.record = run_crush(c.setup, hooks);
+    outcome.record.print = c.print;
+    outcome.record.notes.insert(outcome.record.notes.begin(), c.print_notes.begin(),
+                                c.print_notes.end());
     if (const std::string warning = beam_warning(c); !warning.empty())
         outcome.record.notes.insert(outcome.record.notes.begin(), warning);
     outcome.wall_time_s =
@@ -87,6 +90,8 @@ Provenance provenance_of(const Session& session, const StudyCase& c) {
     p.inputs = c.inputs;
     p.resolved_config = c.resolved;
     p.seeds = {fmt::format("specimen.seed = {}", c.study.specimen.seed)};
+    if (c.study.printed.scatter_seed)
+        p.seeds.push_back(fmt::format("print.scatter_seed = {}", *c.study.printed.scatter_seed));
     return p;
 }
 

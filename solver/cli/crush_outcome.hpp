@@ -28,7 +28,7 @@ struct CrushOutcome {
 /// solids and where strut diameters are graded.
 [[nodiscard]] std::string beam_warning(const StudyCase& c);
 
-/// Runs the case; its beam_warning() is the first note of the record.
+/// Runs the case; its beam_warning() and print notes are the first notes of the record.
 [[nodiscard]] CrushOutcome run_case(const StudyCase& c, const CrushHooks& hooks);
 
 /// The row of the grade table; a record that is not trusted says why.

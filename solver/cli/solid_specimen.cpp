@@ -2,13 +2,13 @@
 #include "solver/cli/solid_specimen.hpp"
 
 #include "meshes/quality/tet_quality.hpp"
-#include "meshes/solids/tiled_solid.hpp"
+#include "meshes/solids/printed_solid.hpp"
 #include "meshes/tets/mesh_solid.hpp"
 #include "solver/core/error.hpp"
 #include "solver/core/units.hpp"
 
 #include <cmath>
-#include <numeric>
+#include <utility>
 
 namespace cellgrade {
 
@@ -47,21 +47,27 @@ void check_volume(const TetMesh& mesh, const Log& log) {
 
 } // namespace
 
-SolidSpecimen build_solid(const SpecimenChoice& choice, const AnyCell& cell, const Log& log) {
+SolidSpecimen build_solid(const SpecimenChoice& choice,
+                          const AnyCell& cell,
+                          double thickness_offset,
+                          const Log& log) {
     const SolidPlan plan = plan_of(choice);
     if (std::holds_alternative<LevelSetCell>(cell))
         CELLGRADE_CHECK(!choice.diameter,
                         "diameter_mm: the cell {} has no struts; "
                         "relative_density is needed",
                         name_of(cell));
-    TiledSolid tiled = std::visit([&](const auto& c) { return tiled_solid(c, plan); }, cell);
-    CELLGRADE_CHECK(tiled.solid.narrowest >= choice.min_diameter,
+    PrintedSolid printed = printed_solid(cell, plan, thickness_offset);
+    const TiledSolid& drawn = printed.drawn;
+    CELLGRADE_CHECK(drawn.solid.narrowest >= choice.min_diameter,
                     "the narrowest wall or strut, about {:.3g} mm, is thinner than {:.3g} mm, the "
                     "thinnest that prints",
-                    tiled.solid.narrowest / units::mm, choice.min_diameter / units::mm);
-    SolidSpecimen s{.solid = std::move(tiled.solid), .amounts = std::move(tiled.amounts)};
-    s.relative_density = std::accumulate(tiled.densities.begin(), tiled.densities.end(), 0.0) /
-                         static_cast<double>(tiled.densities.size());
+                    drawn.solid.narrowest / units::mm, choice.min_diameter / units::mm);
+    SolidSpecimen s{.solid = std::move(printed.solid),
+                    .mesh = {},
+                    .relative_density = printed.relative_density,
+                    .drawn_density = printed.drawn_density,
+                    .amounts = std::move(printed.drawn.amounts)};
     const double volume = s.relative_density * s.solid.box.prod();
     s.mesh = mesh_solid(s.solid,
                         {.element_size = choice.element_length.value_or(0.0),

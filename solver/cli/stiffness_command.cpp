@@ -78,7 +78,7 @@ chosen_solid(const AnyCell& cell, const StiffnessOptions& o, bool endless, const
     if (o.element_length_mm)
         choice.element_length = *o.element_length_mm * units::mm;
     choice.elements_across = o.across.value_or(choice.elements_across);
-    return build_solid(choice, cell, log);
+    return build_solid(choice, cell, 0.0, log);
 }
 
 CellStiffness compute_solid(const AnyCell& cell, const StiffnessOptions& o, const Log& log) {

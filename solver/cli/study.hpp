@@ -45,6 +45,13 @@ struct SpecimenChoice {
     double min_diameter = 0.0;   ///< thinnest strut that prints [m]; 0: no limit
 };
 
+/// What of the card's print effects a study takes.
+struct PrintChoice {
+    bool as_drawn = false;             ///< without the diameter offset
+    std::optional<int> build_axis;     ///< 0, 1, 2: x, y, z of the specimen; unset: no factor
+    std::optional<Index> scatter_seed; ///< one print out of the card's scatter; unset: the mean
+};
+
 enum class ModelKind {
     Beams, ///< strut cells alone
     Solid, ///< tetrahedra; the only one for level-set cells
@@ -75,6 +82,7 @@ struct StudyConfig {
     CrushNumerics numerics;
     CrushLimits limits;
     PrintLimits print; ///< 0: no limit
+    PrintChoice printed;
     SweepAxes sweep;
 
     std::filesystem::path path; ///< of the file itself

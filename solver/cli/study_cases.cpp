@@ -8,9 +8,11 @@
 #include "meshes/density/solid_fraction.hpp"
 #include "meshes/specimens/imperfections.hpp"
 #include "meshes/specimens/specimen.hpp"
+#include "solver/cli/study_print.hpp"
 #include "solver/core/keyed_file.hpp"
 #include "solver/core/sha256.hpp"
 #include "solver/core/units.hpp"
+#include "solver/crush/build_direction.hpp"
 #include "solver/modes/buckling.hpp"
 
 #include <algorithm>
@@ -55,7 +57,8 @@ InputText cell_input(const CellChoice& choice) {
     return {};
 }
 
-SpecimenPlan plan_of(const StudyConfig& study, const StrutCell& cell) {
+SpecimenPlan
+plan_of(const StudyConfig& study, const StrutCell& cell, double diameter_offset = 0.0) {
     const SpecimenChoice& s = study.specimen;
     SpecimenPlan plan;
     plan.tiles = s.tiles;
@@ -64,6 +67,7 @@ SpecimenPlan plan_of(const StudyConfig& study, const StrutCell& cell) {
                                                       : Sides::Free;
     plan.ends = s.ends == SpecimenEnds::Periodic ? Ends::Periodic : Ends::Plain;
     plan.diameter = s.diameter.value_or(0.0);
+    plan.diameter_offset = diameter_offset;
     plan.densities = s.layer_relative_densities;
     if (s.relative_density)
         plan.densities = {*s.relative_density};
@@ -129,8 +133,11 @@ PolymerCard polymer_now(const StudyConfig& study, const PolymerCard& card) {
 }
 
 /// A beam mesh, bent along its lowest buckling mode where the study asks for it.
-BeamMesh build_beams(const StudyConfig& study, const StrutCell& cell, const Log& log) {
-    BeamMesh mesh = build_specimen(cell, plan_of(study, cell), log);
+BeamMesh build_beams(const StudyConfig& study,
+                     const StrutCell& cell,
+                     double diameter_offset,
+                     const Log& log) {
+    BeamMesh mesh = build_specimen(cell, plan_of(study, cell, diameter_offset), log);
     if (study.specimen.buckling_shape == 0.0)
         return mesh;
     const PolymerCard card = read_polymer(study);
@@ -150,29 +157,54 @@ BeamMesh build_beams(const StudyConfig& study, const StrutCell& cell, const Log&
 /// The mesh of a study and what its grade is.
 struct Specimen {
     SpecimenMesh mesh;
-    double relative_density = 0.0;
-    double diameter = std::numeric_limits<double>::quiet_NaN(); ///< of the thickest strut [m]
+    double relative_density = 0.0; ///< drawn
+    double printed_density = 0.0;
+    double diameter =
+        std::numeric_limits<double>::quiet_NaN(); ///< drawn, of the thickest strut [m]
 };
 
-Specimen beam_specimen(const StudyConfig& study, const StrutCell& cell, const Log& log) {
+/// Relative density with every diameter larger by the offset.
+double
+printed_fraction(const StrutCell& cell, std::vector<double> diameters, double diameter_offset) {
+    for (double& d : diameters)
+        d += diameter_offset;
+    return solid_fraction(cell, diameters).relative_density;
+}
+
+Specimen beam_specimen(const StudyConfig& study,
+                       const StrutCell& cell,
+                       double diameter_offset,
+                       const Log& log) {
     const SpecimenPlan plan = plan_of(study, cell);
-    Specimen s{.mesh = build_beams(study, cell, log), .diameter = plan.diameter};
+    Specimen s{.mesh = build_beams(study, cell, diameter_offset, log), .diameter = plan.diameter};
+    std::vector<double>
+        diameters; // drawn, of one cell; empty where they differ from layer to layer
     if (plan.densities.size() == 1) {
         s.relative_density = plan.densities.front();
         s.diameter = diameter_for_density(cell, s.relative_density);
+        diameters = strut_diameters(cell, s.diameter);
     } else if (!plan.densities.empty()) {
         s.relative_density = std::accumulate(plan.densities.begin(), plan.densities.end(), 0.0) /
                              static_cast<double>(plan.densities.size());
         s.diameter = std::numeric_limits<double>::quiet_NaN(); // one a layer
     } else {
-        const std::vector<double> diameters =
-            plan.diameter > 0.0 ? strut_diameters(cell, plan.diameter) : cell.diameters;
+        diameters = plan.diameter > 0.0 ? strut_diameters(cell, plan.diameter) : cell.diameters;
         CELLGRADE_CHECK(!diameters.empty(),
                         "relative_density, diameter_mm or layer_relative_densities is needed: the "
                         "cell {} has no diameters of its own",
                         cell.name);
         s.relative_density = solid_fraction(cell, diameters).relative_density;
         s.diameter = *std::max_element(diameters.begin(), diameters.end());
+    }
+    s.printed_density = s.relative_density;
+    if (diameter_offset != 0.0 && !diameters.empty())
+        s.printed_density = printed_fraction(cell, diameters, diameter_offset);
+    else if (diameter_offset != 0.0) {
+        s.printed_density = 0.0;
+        for (const double rb : plan.densities)
+            s.printed_density +=
+                printed_fraction(cell, diameters_for_density(cell, rb), diameter_offset) /
+                static_cast<double>(plan.densities.size());
     }
     return s;
 }
@@ -187,15 +219,26 @@ ModelKind kind_of(const StudyConfig& study, const AnyCell& cell) {
     return kind;
 }
 
-Specimen specimen_of(const StudyConfig& study, const AnyCell& cell, const Log& log) {
+Specimen
+specimen_of(const StudyConfig& study, const AnyCell& cell, double diameter_offset, const Log& log) {
     const auto* struts = std::get_if<StrutCell>(&cell);
     if (kind_of(study, cell) == ModelKind::Beams)
-        return beam_specimen(study, *struts, log);
-    SolidSpecimen solid = build_solid(study.specimen, cell, log);
-    Specimen s{.mesh = std::move(solid.mesh), .relative_density = solid.relative_density};
+        return beam_specimen(study, *struts, diameter_offset, log);
+    SolidSpecimen solid = build_solid(study.specimen, cell, diameter_offset, log);
+    Specimen s{.mesh = std::move(solid.mesh),
+               .relative_density = solid.drawn_density,
+               .printed_density = solid.relative_density};
     if (struts != nullptr && solid.amounts.size() == 1)
         s.diameter = solid.amounts.front();
     return s;
+}
+
+StudyPrint print_of(const StudyConfig& study, const PolymerCard& card, const AnyCell& cell) {
+    try {
+        return study_print(study.printed, card, kind_of(study, cell));
+    } catch (const Error& e) {
+        throw placed(e, study, study.printed.scatter_seed ? "print.scatter_seed" : "specimen");
+    }
 }
 
 double slenderness_of(const AnyCell& any, double diameter) {
@@ -241,8 +284,8 @@ std::variant<BeamMesh, SolidSpecimen> study_mesh(const StudyConfig& study, const
     const AnyCell cell = study_cell(study);
     try {
         if (kind_of(study, cell) == ModelKind::Solid)
-            return build_solid(study.specimen, cell, log);
-        return build_beams(study, std::get<StrutCell>(cell), log);
+            return build_solid(study.specimen, cell, 0.0, log);
+        return build_beams(study, std::get<StrutCell>(cell), 0.0, log);
     } catch (const Error& e) {
         throw placed(e, study, "specimen");
     }
@@ -251,16 +294,25 @@ std::variant<BeamMesh, SolidSpecimen> study_mesh(const StudyConfig& study, const
 StudyCase prepare_case(const StudyConfig& study, const Log& log) {
     const AnyCell cell = study_cell(study);
     const PolymerCard card = read_polymer(study);
-    const PolymerCard now = polymer_now(study, card);
     StudyCase c{.study = study};
     c.resolved = study_text(study);
     const InputText cell_text = cell_input(study.cell);
     c.inputs = {input_text(study.path, study.text), cell_text, card_input(study.polymer)};
+    const StudyPrint print = print_of(study, card, cell);
+    const PolymerCard now = polymer_now(study, print.polymer);
+    c.print_notes = print.notes;
     try {
-        Specimen specimen = specimen_of(study, cell, log);
+        Specimen specimen = specimen_of(study, cell, print.diameter_offset, log);
         c.grade = grade_of(study, cell, specimen);
-        c.slenderness = slenderness_of(cell, specimen.diameter);
+        c.slenderness = slenderness_of(cell, specimen.diameter + print.diameter_offset);
+        c.print = {.drawn_relative_density = specimen.relative_density,
+                   .printed_relative_density = specimen.printed_density,
+                   .diameter_offset_m = print.diameter_offset,
+                   .build_direction_factor = print.factor.value_or(1.0),
+                   .void_fraction = void_fraction(now)};
         c.setup = setup_of(study, now, std::move(specimen.mesh));
+        if (print.factor)
+            set_build_direction(c.setup, *print.factor, *study.printed.build_axis);
         if (study.temperature_C)
             c.setup.temperature_K = *study.temperature_C + units::zero_C;
     } catch (const Error& e) {

@@ -21,8 +21,11 @@ inline constexpr int solver_schema = 4;
 /// One crush of a study: its own study without a sweep, ready to run.
 struct StudyCase {
     StudyConfig study;
-    GradeCase grade;          ///< with its key
-    double slenderness = 0.0; ///< shortest strut over largest diameter; NaN without struts [-]
+    GradeCase grade; ///< with its key
+    double slenderness =
+        0.0; ///< shortest strut over largest diameter as printed; NaN without struts
+    PrintRecord print;
+    std::vector<std::string> print_notes; ///< what was taken of the card's print effects
     CrushSetup setup;
     std::string resolved;          ///< study_text of `study`
     std::vector<InputText> inputs; ///< study, cell and card, whole
@@ -36,7 +39,7 @@ struct StudyCase {
 /// when it has no sweep.
 [[nodiscard]] std::vector<StudyConfig> expand_sweep(const StudyConfig& study);
 
-/// Reads cell and card, sizes the struts, builds the mesh.
+/// Reads cell and card, sizes the struts, builds the mesh as the card's printer makes it.
 /// Errors (input): unknown cell or card, a density beyond the cell's closed limit, struts thinner
 /// than the print limit, a cell that does not hang together.
 [[nodiscard]] StudyCase prepare_case(const StudyConfig& study, const Log& log = {});
@@ -44,7 +47,7 @@ struct StudyCase {
 /// The cell of a study, scaled. Errors (input): unknown, unreadable or wrong cell.
 [[nodiscard]] AnyCell study_cell(const StudyConfig& study);
 
-/// The specimen alone, for a study that needs no polymer or loading. Errors as above.
+/// The specimen alone and as drawn, for a study that needs no polymer or loading. Errors as above.
 [[nodiscard]] std::variant<BeamMesh, SolidSpecimen> study_mesh(const StudyConfig& study,
                                                                const Log& log = {});
 

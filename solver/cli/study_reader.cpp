@@ -202,8 +202,13 @@ CrushLimits read_limits(const KeyedTable& t) {
     return l;
 }
 
-PrintLimits read_print(const KeyedTable& t) {
+PrintLimits read_print(const KeyedTable& t, PrintChoice& printed) {
     PrintLimits l;
+    printed.as_drawn = t.flag_or("as_drawn", false);
+    if (const std::string axis = t.choice_or("build_direction", {"x", "y", "z"}, ""); !axis.empty())
+        printed.build_axis = axis.front() - 'x';
+    if (t.has("scatter_seed"))
+        printed.scatter_seed = count_within(t, "scatter_seed", 0, 0, INT32_MAX);
     l.least_solid = within(t, "narrowest_wall_mm", 0.0, 0.0, 1000.0) * units::mm;
     l.least_opening = within(t, "narrowest_opening_mm", 0.0, 0.0, 1000.0) * units::mm;
     t.finish();
@@ -270,7 +275,7 @@ StudyConfig read_study(const std::filesystem::path& path, StudyUse use) {
                  use, c);
     read_model(table_or_empty(root, "model", file), c);
     c.limits = read_limits(table_or_empty(root, "limits", file));
-    c.print = read_print(table_or_empty(root, "print", file));
+    c.print = read_print(table_or_empty(root, "print", file), c.printed);
     check_sweep(root, use, c);
     root.finish();
     return c;

@@ -139,13 +139,22 @@ void write_run(TomlText& t, const StudyConfig& c) {
     t.number("penetration", c.limits.penetration);
 }
 
-/// Left out when nothing is asked for, as no result depends on it.
-void write_print(TomlText& t, const PrintLimits& print) {
-    if (print.least_solid == 0.0 && print.least_opening == 0.0)
+/// Left out when nothing is asked for, so that studies without it keep their text and their key.
+void write_print(TomlText& t, const PrintLimits& print, const PrintChoice& printed) {
+    const bool limits = print.least_solid != 0.0 || print.least_opening != 0.0;
+    if (!limits && !printed.as_drawn && !printed.build_axis && !printed.scatter_seed)
         return;
     t.table("print");
-    t.number("narrowest_wall_mm", print.least_solid / units::mm);
-    t.number("narrowest_opening_mm", print.least_opening / units::mm);
+    if (printed.as_drawn)
+        t.flag("as_drawn", true);
+    if (printed.build_axis)
+        t.text("build_direction", std::string(1, static_cast<char>('x' + *printed.build_axis)));
+    if (printed.scatter_seed)
+        t.integer("scatter_seed", *printed.scatter_seed);
+    if (limits) {
+        t.number("narrowest_wall_mm", print.least_solid / units::mm);
+        t.number("narrowest_opening_mm", print.least_opening / units::mm);
+    }
 }
 
 void write_sweep(TomlText& t, const SweepAxes& s) {
@@ -177,7 +186,7 @@ std::string study_text(const StudyConfig& study) {
     t.number("size_mm", study.cell.scale, units::mm);
     write_specimen(t, study.specimen);
     write_run(t, study);
-    write_print(t, study.print);
+    write_print(t, study.print, study.printed);
     write_sweep(t, study.sweep);
     return t.str();
 }

@@ -58,6 +58,19 @@ std::string rows_text(const GradeTable& table) {
     return text;
 }
 
+/// What was taken of the card's print effects; the same for every case of one kind of model.
+std::string print_text(const StudySweep& sweep) {
+    std::vector<std::string> notes;
+    for (const StudyCase& c : sweep.cases)
+        for (const std::string& note : c.print_notes)
+            if (std::find(notes.begin(), notes.end(), note) == notes.end())
+                notes.push_back(note);
+    std::string text;
+    for (const std::string& note : notes)
+        text += fmt::format("print: {}\n", note);
+    return text;
+}
+
 bool has_curve(const GradeTable& table) {
     return std::any_of(table.rows.begin(), table.rows.end(),
                        [](const GradeRow& row) { return row.curve.nominal_strain.size() > 1; });
@@ -103,7 +116,7 @@ int run_table(const Session& session, const TableOptions& options) {
         publish_text(options.curves_csv, curves_csv(table, comments));
     if (!options.svg.empty() && has_curve(table))
         publish_text(options.svg, curve_plot_svg(table_plot(table, study.config.about)));
-    print(session.json ? to_json(table) + "\n" : rows_text(table));
+    print(session.json ? to_json(table) + "\n" : rows_text(table) + print_text(study));
     const SweepCounts& n = swept.counts;
     session.log().write(LogLevel::Phase, "{} computed, {} reused, {} failed, {} untrusted",
                         n.computed, n.reused, n.failed, n.untrusted);

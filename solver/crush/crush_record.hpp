@@ -35,6 +35,16 @@ struct CrushFrame {
     std::vector<double> element_axial_force_N;   ///< over elements, tension positive
 };
 
+/// What the printer did to the specimen, as far as the polymer card and the study tell.
+struct PrintRecord {
+    double drawn_relative_density = 0.0;   ///< of the endless cell, mean over layers [-]
+    double printed_relative_density = 0.0; ///< the same with the offset [-]
+    double diameter_offset_m = 0.0;        ///< printed minus drawn strut or wall; 0: as drawn
+    /// Stiffness along the build direction over that in the layer plane; 1: not used [-]
+    double build_direction_factor = 1.0;
+    double void_fraction = 0.0; ///< porosity of the polymer in this run [-]
+};
+
 /// A guard's limit and what the run reached; `met` is the verdict.
 struct GuardResult {
     std::string name;   ///< energy_closure, kinetic_share, platen_balance, penetration, ...
@@ -57,6 +67,7 @@ struct CrushRecord {
     std::vector<std::string>
         notes; ///< what the run decided by itself: slow-downs, added inertia, ...
 
+    PrintRecord print;
     double gross_area_m2 = 0.0; ///< initial
     double height_m = 0.0;      ///< initial
     double mass_kg = 0.0;       ///< of the struts, overlaps counted once

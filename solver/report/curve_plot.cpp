@@ -21,6 +21,7 @@ constexpr double gap = 16.0;                // between panels
 constexpr double panel_head = 42.0;         // room for the name of a panel and labels under it
 constexpr double key_column = 118.0;        // room for what a line of the legend is about
 constexpr double foot = 46.0;               // room for the strain axis
+constexpr double relaxation_height = 260.0;
 const std::string quiet = "#555555", grid_colour = "#e4e4e4", edge_colour = "#8a8a8a";
 
 struct Panel {
@@ -55,12 +56,16 @@ std::size_t column_count(std::size_t panels) {
 }
 
 PlotAxis strain_axis(const CurvePlot& plot) {
-    double largest = 0.0;
+    double largest = 0.0, smallest = 0.0;
     for (const PlotCurve& curve : plot.curves)
         for (const double strain : curve.curve.nominal_strain)
-            if (std::isfinite(strain))
+            if (std::isfinite(strain)) {
                 largest = std::max(largest, strain);
-    return {.low = 0.0, .high = std::max(0.05 * std::ceil(largest / 0.05 - 1e-9), 0.05)};
+                smallest = std::min(smallest, strain);
+            }
+    const double low = smallest > -0.02 * largest ? 0.0 : smallest;
+    return {.low = 0.05 * std::floor(low / 0.05 + 1e-9),
+            .high = std::max(0.05 * std::ceil(largest / 0.05 - 1e-9), 0.05)};
 }
 
 /// Past densification a curve runs up without end and would press the plateaus flat: the linear
@@ -89,20 +94,22 @@ std::string cut_note(const CurvePlot& plot, const PlotStyle& style) {
 
 /// Log axes start at the lowest stress past 2 % strain: the rise from zero has no logarithm.
 PlotAxis stress_axis(const CurvePlot& plot, const PlotStyle& style) {
-    double largest = 0.0, smallest = std::numeric_limits<double>::infinity();
+    double largest = 0.0, smallest = std::numeric_limits<double>::infinity(), below = 0.0;
     for (const PlotCurve& curve : plot.curves)
         for (std::size_t i = 0; i < curve.curve.nominal_strain.size(); ++i) {
             const double stress = curve.curve.nominal_stress_Pa[i] / style.stress_unit_Pa;
             if (!std::isfinite(stress))
                 continue;
             largest = std::max(largest, stress);
+            below = std::min(below, stress);
             if (stress > 0.0 && curve.curve.nominal_strain[i] >= 0.02 &&
                 static_cast<Index>(i) < curve.curve.turn)
                 smallest = std::min(smallest, stress);
         }
     CELLGRADE_CHECK(largest > 0.0, "no curve has a stress above 0; nothing to draw");
     if (plot.stress_scale == AxisScale::Linear)
-        return axis_from_zero(std::min(largest, densification_top(plot) / style.stress_unit_Pa), 5);
+        return axis_about_zero(
+            below, std::min(largest, densification_top(plot) / style.stress_unit_Pa), 5);
     return log_axis(std::clamp(smallest, 1e-5 * largest, 0.5 * largest), largest);
 }
 
@@ -201,6 +208,14 @@ void draw_frame(Svg& svg, const PlotFrame& frame, const std::string& name, Neigh
             svg.text({corner.x - 7.0, y + 4.0}, tick.label,
                      {.size = 11.5, .anchor = Anchor::End, .colour = quiet});
     }
+    const auto rest = [&](double share) { return share > 0.0 && share < 1.0; };
+    if (const double zero = frame.strain.share(0.0); rest(zero))
+        svg.line({corner.x + zero * size.x, corner.y},
+                 {corner.x + zero * size.x, corner.y + size.y}, {.colour = edge_colour});
+    if (const double zero = frame.stress.scale == AxisScale::Linear ? frame.stress.share(0.0) : 0.0;
+        rest(zero))
+        svg.line({corner.x, corner.y + (1.0 - zero) * size.y},
+                 {corner.x + size.x, corner.y + (1.0 - zero) * size.y}, {.colour = edge_colour});
     svg.line({corner.x, corner.y}, {corner.x, corner.y + size.y}, {.colour = edge_colour});
     svg.line({corner.x, corner.y + size.y}, {corner.x + size.x, corner.y + size.y},
              {.colour = edge_colour});
@@ -227,50 +242,49 @@ double label_room(const CurvePlot& plot, const PlotStyle& style) {
 
 struct Layout {
     std::size_t columns, rows;
-    Pixel panel; ///< size of one
-    double top;  ///< of the first panel
-    double room; ///< for labels at the right of each
+    Pixel panel;           ///< size of one
+    double top;            ///< of the first panel
+    double room;           ///< for labels at the right of each
+    double relaxation_top; ///< of the relaxation panel, if there is one
     double height;
     std::vector<std::string> notes; ///< at the foot, the caution last
 };
 
 Layout laid_out(const CurvePlot& plot, const PlotStyle& style, const std::vector<Panel>& panels) {
     Layout layout{};
-    layout.columns = column_count(panels.size());
-    layout.rows = (panels.size() + layout.columns - 1) / layout.columns;
-    layout.room = label_room(plot, style);
-    const auto n = static_cast<double>(layout.columns);
-    layout.panel.x = (plot.width_px - left - right - (n - 1.0) * gap - n * layout.room) / n;
-    layout.panel.y = std::clamp((layout.columns == 1 ? 0.55 : 1.05) * layout.panel.x, 180.0, 460.0);
     const double title = 40.0 + (plot.subtitle.empty() ? 0.0 : 20.0);
     layout.top = title + legend(nullptr, plot, style, title) + panel_head;
     layout.notes = wrapped(caution_text(), plot.width_px - left - right, 10.5);
-    if (const std::string note = cut_note(plot, style); !note.empty())
-        layout.notes.insert(layout.notes.begin(), note);
-    const auto rows = static_cast<double>(layout.rows);
-    layout.height = layout.top + rows * layout.panel.y + (rows - 1.0) * (panel_head + gap) + foot +
-                    14.0 * static_cast<double>(layout.notes.size()) + 12.0;
+    double end = title + 12.0;
+    if (!panels.empty()) {
+        layout.columns = column_count(panels.size());
+        layout.rows = (panels.size() + layout.columns - 1) / layout.columns;
+        layout.room = label_room(plot, style);
+        const auto n = static_cast<double>(layout.columns);
+        layout.panel.x = (plot.width_px - left - right - (n - 1.0) * gap - n * layout.room) / n;
+        layout.panel.y =
+            std::clamp((layout.columns == 1 ? 0.55 : 1.05) * layout.panel.x, 180.0, 460.0);
+        if (const std::string note = cut_note(plot, style); !note.empty())
+            layout.notes.insert(layout.notes.begin(), note);
+        const auto rows = static_cast<double>(layout.rows);
+        end = layout.top + rows * layout.panel.y + (rows - 1.0) * (panel_head + gap) + foot;
+    }
+    layout.relaxation_top = end + panel_head;
+    if (!plot.relaxation.empty())
+        end = layout.relaxation_top + relaxation_height + foot;
+    layout.height = end + 14.0 * static_cast<double>(layout.notes.size()) + 12.0;
     return layout;
 }
 
-} // namespace
+bool can_be_drawn(const PlotCurve& curve) {
+    return curve.curve.nominal_strain.size() > 1;
+}
 
-std::string curve_plot_svg(const CurvePlot& plot) {
-    CELLGRADE_CHECK(plot.width_px >= 300.0, "a picture of {} px is too narrow; 300 are needed",
-                    plot.width_px);
-    for (const PlotCurve& curve : plot.curves)
-        CELLGRADE_CHECK(curve.curve.nominal_strain.size() == curve.curve.nominal_stress_Pa.size(),
-                        "curve '{}' has columns of different lengths", curve.label);
-    CELLGRADE_CHECK(std::any_of(plot.curves.begin(), plot.curves.end(),
-                                [](const auto& c) { return c.curve.nominal_strain.size() > 1; }),
-                    "no curve of two points; nothing to draw");
-    const PlotStyle style = plot_style(plot);
-    const std::vector<Panel> panels = sorted_panels(plot);
-    const Layout layout = laid_out(plot, style, panels);
-    Svg svg(plot.width_px, layout.height, plot.title);
-    svg.text({left, 28.0}, plot.title, {.size = 17.0, .bold = true});
-    svg.text({left, 48.0}, plot.subtitle, {.size = 12.5, .colour = quiet});
-    (void)legend(&svg, plot, style, 40.0 + (plot.subtitle.empty() ? 0.0 : 20.0));
+void draw_panels(Svg& svg,
+                 const CurvePlot& plot,
+                 const PlotStyle& style,
+                 const std::vector<Panel>& panels,
+                 const Layout& layout) {
     PlotFrame frame{
         .size = layout.panel, .strain = strain_axis(plot), .stress = stress_axis(plot, style)};
     for (std::size_t i = 0; i < panels.size(); ++i) {
@@ -284,6 +298,31 @@ std::string curve_plot_svg(const CurvePlot& plot) {
         draw_axis_names(svg, frame, style, where);
         draw_curves(svg, frame, style, panels[i].curves);
     }
+}
+
+} // namespace
+
+std::string curve_plot_svg(const CurvePlot& plot) {
+    CELLGRADE_CHECK(plot.width_px >= 300.0, "a picture of {} px is too narrow; 300 are needed",
+                    plot.width_px);
+    for (const PlotCurve& curve : plot.curves)
+        CELLGRADE_CHECK(curve.curve.nominal_strain.size() == curve.curve.nominal_stress_Pa.size(),
+                        "curve '{}' has columns of different lengths", curve.label);
+    const bool curves = std::any_of(plot.curves.begin(), plot.curves.end(), can_be_drawn);
+    CELLGRADE_CHECK(curves || (plot.curves.empty() && !plot.relaxation.empty()),
+                    "no curve of two points; nothing to draw");
+    const PlotStyle style = plot_style(plot);
+    const std::vector<Panel> panels = sorted_panels(plot);
+    const Layout layout = laid_out(plot, style, panels);
+    Svg svg(plot.width_px, layout.height, plot.title);
+    svg.text({left, 28.0}, plot.title, {.size = 17.0, .bold = true});
+    svg.text({left, 48.0}, plot.subtitle, {.size = 12.5, .colour = quiet});
+    (void)legend(&svg, plot, style, 40.0 + (plot.subtitle.empty() ? 0.0 : 20.0));
+    if (curves)
+        draw_panels(svg, plot, style, panels, layout);
+    if (!plot.relaxation.empty())
+        draw_relaxation(svg, {left, layout.relaxation_top},
+                        {plot.width_px - left - right, relaxation_height}, plot.relaxation);
     double y = layout.height - 12.0 - 14.0 * static_cast<double>(layout.notes.size() - 1);
     for (const std::string& line : layout.notes) {
         svg.text({left, y}, line, {.size = 10.5, .colour = quiet});

@@ -4,6 +4,7 @@
 #include "solver/grades/grade_table.hpp"
 #include "solver/homogenize/crush_curve.hpp"
 #include "solver/report/plot_axis.hpp"
+#include "solver/report/relaxation_panel.hpp"
 
 #include <string>
 #include <vector>
@@ -27,6 +28,7 @@ struct CurvePlot {
     std::string title;
     std::string subtitle; ///< may be empty
     std::vector<PlotCurve> curves;
+    RelaxationPanel relaxation; ///< under the curves; not drawn when empty
     AxisScale stress_scale = AxisScale::Linear;
     double width_px = 1040.0;
 };
@@ -36,8 +38,10 @@ struct CurvePlot {
 /// Density: dark (dense) to light colours and a number at the curve's end. Speed: line style and
 /// marker shape. Untrusted: dashed, pale and labelled. Densification: ring on the curve. Unloading:
 /// thin line. A linear stress axis ends at 2.5 times the largest densification stress, and a note
-/// says how far the curves go on. The caution stands at the foot.
-/// @throws Error (Input) without a curve of two points, or for a width below 300 px
+/// says how far the curves go on. Linear axes reach below 0 where a curve does by more than 2 % of
+/// its largest value. The caution stands at the foot.
+/// @throws Error (Input) without a curve of two points and without relaxation, or for a width below
+/// 300 px
 [[nodiscard]] std::string curve_plot_svg(const CurvePlot& plot);
 
 /// All rows of a table that have a curve, in table order.

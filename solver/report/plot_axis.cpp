@@ -77,6 +77,14 @@ PlotAxis axis_from_zero(double largest, int wanted) {
     return {.low = 0.0, .high = step * std::ceil(largest / step - 1e-9)};
 }
 
+PlotAxis axis_about_zero(double smallest, double largest, int wanted) {
+    if (smallest > -0.02 * largest)
+        return axis_from_zero(largest, wanted);
+    const double step = round_step(largest - smallest, wanted);
+    return {.low = step * std::floor(smallest / step + 1e-9),
+            .high = step * std::ceil(largest / step - 1e-9)};
+}
+
 PlotAxis log_axis(double smallest, double largest) {
     const std::vector<Tick> around = log_ticks(smallest / 10.0, largest * 10.0, false);
     PlotAxis axis{.scale = AxisScale::Log, .low = smallest, .high = largest};

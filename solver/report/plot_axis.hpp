@@ -30,6 +30,10 @@ struct PlotAxis {
 /// The smallest linear range from 0 whose end is a tick and holds `largest` (> 0).
 [[nodiscard]] PlotAxis axis_from_zero(double largest, int wanted);
 
+/// The same with room below 0: both ends are ticks and hold `smallest` and `largest` (> 0). A
+/// `smallest` above -2 % of `largest` counts as 0: noise about rest opens no lower half.
+[[nodiscard]] PlotAxis axis_about_zero(double smallest, double largest, int wanted);
+
 /// A log range whose ends are 1, 2 or 5 times a power of ten around `smallest` .. `largest`, both
 /// above 0.
 [[nodiscard]] PlotAxis log_axis(double smallest, double largest);

@@ -17,7 +17,7 @@ namespace cellgrade {
 namespace {
 
 const std::string schema = "cellgrade/crush";
-constexpr int schema_major = 1, schema_minor = 0;
+constexpr int schema_major = 1, schema_minor = 1;
 
 constexpr std::array<std::pair<CrushEnd, const char*>, 5> end_names{
     {{CrushEnd::TargetStrain, "target_strain"},
@@ -37,6 +37,13 @@ constexpr std::array<std::pair<const char*, double CrushRecord::*>, 9> scalars{
      {"clock_ratio", &CrushRecord::clock_ratio},
      {"added_inertia_share", &CrushRecord::added_inertia_share},
      {"stable_step_s", &CrushRecord::stable_step_s}}};
+
+constexpr std::array<std::pair<const char*, double PrintRecord::*>, 5> print_values{
+    {{"drawn_relative_density", &PrintRecord::drawn_relative_density},
+     {"printed_relative_density", &PrintRecord::printed_relative_density},
+     {"diameter_offset_m", &PrintRecord::diameter_offset_m},
+     {"build_direction_factor", &PrintRecord::build_direction_factor},
+     {"void_fraction", &PrintRecord::void_fraction}}};
 
 constexpr std::array<std::pair<const char*, Index CrushRecord::*>, 4> counts{
     {{"steps", &CrushRecord::steps},
@@ -58,6 +65,12 @@ void write_root(h5::Writer& file, const CrushRecord& record) {
         file.number("/", name, record.*member);
     for (const auto& [name, member] : counts)
         file.integer("/", name, record.*member);
+}
+
+void write_print(h5::Writer& file, const PrintRecord& print) {
+    file.group("/print");
+    for (const auto& [name, member] : print_values)
+        file.number("/print", name, print.*member);
 }
 
 void write_history(h5::Writer& file, const CrushHistory& history) {
@@ -96,6 +109,9 @@ CrushRecord read_record(const h5::Reader& file) {
         record.*member = static_cast<Index>(file.number("/", name));
     for (const HistoryField& field : history_fields())
         record.history.*field.member = file.doubles(fmt::format("/history/{}", field.name));
+    if (file.has("/print"))
+        for (const auto& [name, member] : print_values)
+            record.print.*member = file.number("/print", name);
     record.guards = guards_from(file.table("/guards"));
     return record;
 }
@@ -128,6 +144,7 @@ std::string verdict_text(const CrushRecord& record) {
 void write_crush_file(const std::filesystem::path& path, const CrushResult& result) {
     h5::Writer file;
     write_root(file, result.record);
+    write_print(file, result.record.print);
     write_history(file, result.record.history);
     write_curve(file, result.curve);
     file.table("/traits", {trait_columns({&result.traits, 1})});

@@ -26,7 +26,7 @@ struct CrushResult {
 /// target_strain, stress_rise, unloaded, failed or interrupted.
 [[nodiscard]] std::string crush_end_name(CrushEnd end);
 
-/// Writes the result file, whole or not at all; schema "cellgrade/crush" 1.0.
+/// Writes the result file, whole or not at all; schema "cellgrade/crush" 1.1.
 ///
 ///   /            schema, schema_version, verdict, verdict_text, caution, end, failure, notes, and
 ///                one attribute a scalar of the record, unit in its name
@@ -34,6 +34,7 @@ struct CrushResult {
 ///   /curve/      nominal_strain, nominal_stress_Pa; attribute turn
 ///   /traits      table of one row; attribute definitions in field order
 ///   /guards      table
+///   /print       one attribute a value of PrintRecord; absent before 1.1
 ///   /mesh/       see write_mesh
 ///   /provenance  see write_provenance
 void write_crush_file(const std::filesystem::path& path, const CrushResult& result);

@@ -67,6 +67,14 @@ Json row_object(const GradeRow& row) {
             {"curve", curve_object(row.curve)}};
 }
 
+Json print_object(const PrintRecord& print) {
+    return {{"drawn_relative_density", number(print.drawn_relative_density)},
+            {"printed_relative_density", number(print.printed_relative_density)},
+            {"diameter_offset_m", number(print.diameter_offset_m)},
+            {"build_direction_factor", number(print.build_direction_factor)},
+            {"void_fraction", number(print.void_fraction)}};
+}
+
 std::string printed(const Json& json) {
     return json.dump(2, ' ', false, Json::error_handler_t::replace);
 }
@@ -98,7 +106,7 @@ std::string to_json(const GradeTable& table) {
 
 std::string to_json(const CrushRecord& record, const CrushTraits& traits, const CrushCurve& curve) {
     return printed(Json{{"schema", "cellgrade/crush"},
-                        {"schema_version", {1, 0}},
+                        {"schema_version", {1, 1}},
                         {"verdict", record.trusted() ? "trusted" : "untrusted"},
                         {"verdict_text", verdict_text(record)},
                         {"caution", caution_text()},
@@ -107,6 +115,7 @@ std::string to_json(const CrushRecord& record, const CrushTraits& traits, const 
                         {"height_m", number(record.height_m)},
                         {"mass_kg", number(record.mass_kg)},
                         {"relative_density", number(record.relative_density)},
+                        {"print", print_object(record.print)},
                         {"steps", record.steps},
                         {"guards", guard_list(record.guards)},
                         {"notes", record.notes},

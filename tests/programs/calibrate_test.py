@@ -35,6 +35,9 @@ class Calibrate(ProgramCase):
         self.assertIn("certifies nothing", document["caution"])
         self.assertTrue(any("no equibiaxial test" in line for line in document["not_known"]))
         xml.etree.ElementTree.parse(self.folder / "fit.svg")
+        picture = (self.folder / "fit.svg").read_text(encoding="utf-8")
+        for words in ("tension.csv", "master curve at 23 C", "40 C", "fitted series"):
+            self.assertIn(f">{words}</text>", picture)
         self.assertIn("unloading", result.stderr)
         # Invented with shares .15, .15, .15 at .05, 1 and 30 s.
         for term in document["prony"]["terms"]:

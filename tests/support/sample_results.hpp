@@ -84,6 +84,11 @@ inline CrushRecord sample_record() {
     r.guards = sample_guards();
     r.end = CrushEnd::StressRise;
     r.notes = {"slowed down twice", "caf\xC3\xA9"};
+    r.print = {.drawn_relative_density = 0.13,
+               .printed_relative_density = 0.15,
+               .diameter_offset_m = 6e-5,
+               .build_direction_factor = 0.8,
+               .void_fraction = 0.02};
     r.gross_area_m2 = 1.1e-4;
     r.height_m = 1.2e-2;
     r.mass_kg = 3e-4;

@@ -147,3 +147,23 @@ TEST_CASE("study_mesh: a buckling shape bends the specimen by its share of a str
                   StudyUse::Geometry)
               .find("specimen.buckling_shape_share: not together") != std::string::npos);
 }
+
+TEST_CASE("read_study: print effects to take are read, written and part of the key") {
+    const std::string print = "[print]\nas_drawn = true\nbuild_direction = \"y\"\n"
+                              "scatter_seed = 3\n";
+    const StudyConfig c = read(whole + print);
+    CHECK(c.printed.as_drawn);
+    CHECK(c.printed.build_axis == 1);
+    CHECK(c.printed.scatter_seed == 3);
+    CHECK(study_text(c).ends_with(print));
+    CHECK(study_text(read(study_text(c))) == study_text(c));
+    CHECK(message(whole + "[print]\nbuild_direction = \"up\"\n").find("print.build_direction") !=
+          std::string::npos);
+    CHECK(message(whole + "[print]\nbuild_direction = [0, 0, 1]\n").find("build_direction") !=
+          std::string::npos);
+    CHECK(message(whole + "[print]\nscatter_seed = -1\n").find("print.scatter_seed") !=
+          std::string::npos);
+    CHECK(message(whole + "[print]\nas_drawn = 1\n").find("print.as_drawn") != std::string::npos);
+    const std::string drawn = "[print]\nas_drawn = true\n";
+    CHECK(prepare_case(read(whole + drawn)).grade.key != prepare_case(read(whole)).grade.key);
+}

@@ -334,3 +334,39 @@ TEST_CASE("specimen: a cell with own diameters needs no other") {
     CHECK(radii.size() == 2);
     CHECK(test::rel_err(2.0 * *radii.rbegin(), 0.5e-3) < 1e-12);
 }
+
+// Exact      the specimen drawn with the larger diameter
+TEST_CASE("specimen: an offset of the printer is a specimen drawn that much thicker") {
+    const StrutCell octet = find_cell("octet");
+    const SpecimenPlan thick{.tiles = {2, 1, 2}, .diameter = 0.6e-3};
+    SpecimenPlan printed = thick;
+    printed.diameter = 0.5e-3;
+    printed.diameter_offset = 0.6e-3 - 0.5e-3;
+    const BeamMesh a = build_specimen(octet, printed), b = build_specimen(octet, thick);
+    REQUIRE(a.elements.size() == b.elements.size());
+    CHECK(test::rel_err(a.solid_volume, b.solid_volume) < 1e-12);
+    for (std::size_t e = 0; e < a.elements.size(); ++e)
+        CHECK(test::rel_err(a.elements[e].radius, b.elements[e].radius) < 1e-14);
+    // Each layer's own diameters grow, whatever they are.
+    const SpecimenPlan graded{.tiles = {1, 1, 2}, .densities = {0.05, 0.2}};
+    SpecimenPlan thinner = graded;
+    thinner.diameter_offset = -0.1e-3;
+    const BeamMesh c = build_specimen(octet, graded), e = build_specimen(octet, thinner);
+    double largest = 0.0, largest_printed = 0.0;
+    for (const BeamElement& element : c.elements)
+        largest = std::max(largest, element.radius);
+    for (const BeamElement& element : e.elements)
+        largest_printed = std::max(largest_printed, element.radius);
+    CHECK(test::rel_err(largest_printed, largest - 0.05e-3) < 1e-12);
+}
+
+TEST_CASE("specimen: the thinnest strut that prints is one of the drawing, and none may vanish") {
+    const StrutCell octet = find_cell("octet");
+    SpecimenPlan plan{.diameter = d, .diameter_offset = -0.1e-3, .least_diameter = 0.45e-3};
+    CHECK(message_of(octet, plan) == "no error");
+    plan.least_diameter = 0.55e-3;
+    CHECK(message_of(octet, plan).find("diameter 0.5 mm") != std::string::npos);
+    plan.least_diameter = 0.0;
+    plan.diameter_offset = -d;
+    CHECK(message_of(octet, plan).find("leaves nothing") != std::string::npos);
+}

@@ -11,6 +11,8 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <cmath>
+#include <cstdio>
 #include <cstdlib>
 
 using namespace cellgrade;
@@ -93,6 +95,61 @@ TEST_CASE("curve picture: small stresses are shown in kPa, curves without densit
     CHECK(has(svg, ">nominal stress [kPa]</text>"));
     CHECK(has(svg, ">coupon &lt;1&gt;</text>"));
     CHECK_FALSE(has(svg, "relative density"));
+}
+
+TEST_CASE("curve picture: stress below 0 goes down, not up, and rest is drawn") {
+    CurvePlot plot{.title = "cycle"};
+    PlotCurve& curve = plot.curves.emplace_back();
+    curve.label = "cycle.csv";
+    curve.relative_density = curve.speed_m_per_s = curve.strain_rate_per_s =
+        curve.densification_strain = std::nan("");
+    curve.curve.nominal_strain = {0.0, 0.1, 0.0, -0.1};
+    curve.curve.nominal_stress_Pa = {0.0, 1e6, -0.5e6, -2e6};
+    curve.curve.turn = 4;
+    const std::string svg = curve_plot_svg(plot);
+    for (const char* tick : {">-2</text>", ">-1</text>", ">1</text>", ">-0.10</text>"})
+        CHECK_MESSAGE(has(svg, tick), tick);
+    // The points of the polyline: y grows downwards, so the order of stress turns round.
+    const std::size_t at = svg.find("points=\"") + 8;
+    double x[4] = {}, y[4] = {};
+    REQUIRE(std::sscanf(svg.c_str() + at, "%lf,%lf %lf,%lf %lf,%lf %lf,%lf", &x[0], &y[0], &x[1],
+                        &y[1], &x[2], &y[2], &x[3], &y[3]) == 8);
+    CHECK(y[1] < y[0]);
+    CHECK(y[2] > y[0]);
+    CHECK(test::rel_err(y[3] - y[0], 2.0 * (y[0] - y[1])) < 0.01); // tenths of a px
+    CHECK(test::rel_err(x[0] - x[3], x[1] - x[0]) < 0.01);
+}
+
+TEST_CASE("curve picture: relaxation readings stand on log time under their series") {
+    CurvePlot plot{.title = "relaxation"};
+    RelaxationPanel& panel = plot.relaxation;
+    panel.name = "master curve at 23 C";
+    panel.time_name = "time / a_T [s]";
+    panel.readings = {{.label = "5 C", .time_s = {0.01, 0.1, 1.0}, .modulus_Pa = {9e6, 8e6, 7e6}},
+                      {.label = "23 C",
+                       .time_s = {0.0, 1.0, 10.0}, // 0 has no logarithm
+                       .modulus_Pa = {9e6, 7e6, 6e6}}};
+    panel.fit_time_s = {0.01, 0.3, 10.0};
+    panel.fit_modulus_Pa = {9e6, 7.5e6, 6e6};
+    const std::string svg = curve_plot_svg(plot);
+    CHECK(count(svg, "<circle ") == 5 + 2); // readings and key
+    CHECK(count(svg, "<polyline ") == 1);
+    for (const char* words : {">5 C</text>", ">23 C</text>", ">fitted series</text>",
+                              ">time / a_T [s]</text>", ">modulus [MPa]</text>", ">0.01</text>"})
+        CHECK_MESSAGE(has(svg, words), words);
+    CHECK_FALSE(has(svg, "loss"));
+    CHECK_FALSE(has(svg, "nan"));
+    panel.readings[0].loss_Pa = {0.5e6, 0.6e6, 0.4e6};
+    panel.fit_loss_Pa = {0.5e6, 0.6e6, 0.3e6};
+    const std::string both = curve_plot_svg(plot);
+    CHECK(count(both, "<polyline ") == 2);
+    CHECK(has(both, ">fitted series, loss</text>"));
+    CHECK(has(both, ">rings: loss</text>"));
+    // Beside curves too, and a plot of a table has none.
+    CurvePlot table = curve_plot_of(test::sample_table());
+    const std::size_t without = count(curve_plot_svg(table), "<circle ");
+    table.relaxation = plot.relaxation;
+    CHECK(count(curve_plot_svg(table), "<circle ") > without);
 }
 
 TEST_CASE("curve picture: NaN in a curve does no harm; nothing to draw is refused") {

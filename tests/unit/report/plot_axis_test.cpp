@@ -36,6 +36,17 @@ TEST_CASE("axis: a range from zero holds its largest value and ends on a tick") 
     }
 }
 
+TEST_CASE(
+    "axis: a range about zero holds both ends on ticks; noise about rest opens no lower half") {
+    const PlotAxis axis = axis_about_zero(-3.1, 7.7, 5);
+    CHECK(axis.low <= -3.1);
+    CHECK(axis.high >= 7.7);
+    CHECK(test::rel_err(axis_ticks(axis, 5).front().value, axis.low) < 1e-12);
+    CHECK(test::rel_err(axis_ticks(axis, 5).back().value, axis.high) < 1e-12);
+    CHECK(axis_about_zero(-0.01, 7.7, 5).low == 0.0);
+    CHECK(axis_about_zero(-0.01, 7.7, 5).high == axis_from_zero(7.7, 5).high);
+}
+
 TEST_CASE("axis: a log range ends at 1-2-5 numbers and lays decades evenly") {
     const PlotAxis axis = log_axis(0.03, 42.0);
     CHECK(test::rel_err(axis.low, 0.02) < 1e-12);

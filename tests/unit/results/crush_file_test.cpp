@@ -46,6 +46,11 @@ TEST_CASE("crush file: history, curve, traits and guards come back bit for bit")
     CHECK(got.record.solid_density_kg_per_m3 == 1010.0);
     CHECK(got.record.steps == 1234);
     CHECK(got.record.turn_row == 2);
+    CHECK(got.record.print.drawn_relative_density == 0.13);
+    CHECK(got.record.print.printed_relative_density == 0.15);
+    CHECK(got.record.print.diameter_offset_m == 6e-5);
+    CHECK(got.record.print.build_direction_factor == 0.8);
+    CHECK(got.record.print.void_fraction == 0.02);
 }
 
 TEST_CASE("crush file: mesh and provenance come back") {

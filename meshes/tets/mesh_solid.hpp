@@ -11,7 +11,8 @@ namespace cellgrade {
 inline constexpr double least_dihedral = 0.0872665;
 
 struct TetOptions {
-    /// Edge of the grid cubes [m]. 0: `narrowest` of the solid over `across`.
+    /// Edge of the grid cubes [m]; at most a third of a period. 0: `narrowest` of the solid over
+    /// `across`.
     double element_size = 0.0;
     double across = 2.0;    ///< grid cubes across the narrowest wall or strut
     bool curved = true;     ///< edge middles on the zero set; else straight edges

@@ -186,6 +186,21 @@ TEST_CASE("mesh_solid: far periodic sides repeat the near ones bit by bit") {
     CHECK(single == static_cast<std::ptrdiff_t>(mesh.surface.size()));
 }
 
+// Exact      a full box, whatever the element size asked for and the axes that repeat.
+TEST_CASE("mesh_solid: a full box is filled, by elements as large as a period too") {
+    ImplicitSolid solid;
+    solid.box = Vec3(2e-3, 2e-3, 3e-3);
+    solid.field = [](std::span<const Vec3>, std::span<double> values) {
+        std::fill(values.begin(), values.end(), -1.0);
+    };
+    for (const double size : {3e-3, 1e-3, 0.6e-3})
+        for (int axes = 0; axes <= 3; ++axes) {
+            solid.periodic = {axes > 0, axes > 1, axes > 2};
+            const TetMesh mesh = mesh_solid(solid, {.element_size = size, .low_share = 0.0});
+            CHECK(rel_err(tet_quality(mesh, solid).volume, solid.box.prod()) < 1e-12);
+        }
+}
+
 TEST_CASE("mesh_solid: faces and nodes at the platens are flat and complete") {
     const TetMesh mesh = mesh_solid(test::rod(0.3), {.element_size = 0.1});
     CHECK(!mesh.bottom.empty());

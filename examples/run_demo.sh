@@ -13,7 +13,8 @@ out=${1:-out/demo}
 cellgrade_install "${cellgrade_build_packages[@]}"
 
 echo "== building the program (profile release)"
-cmake --preset release -DCELLGRADE_TESTS=OFF -DCELLGRADE_BENCHMARKS=OFF >/dev/null
+cmake --preset release -DCELLGRADE_TESTS=OFF -DCELLGRADE_BENCHMARKS=OFF \
+    -DCELLGRADE_PRECOMPILED=ON >/dev/null
 cmake --build --preset release --parallel "$(cellgrade_jobs)" --target cellgrade_program
 cellgrade=build/release/cellgrade
 "$cellgrade" --version

@@ -41,7 +41,7 @@ fi
 echo "== open data: ${CELLGRADE_DATA:-none (cases that need them say 'skipped: no data folder')}"
 
 echo "== building profile $profile"
-configure=(-DCELLGRADE_TESTS=ON -DCELLGRADE_WERROR=ON)
+configure=(-DCELLGRADE_TESTS=ON -DCELLGRADE_WERROR=ON -DCELLGRADE_PRECOMPILED=ON)
 if [ "$profile" = release ]; then
     configure+=(-DCELLGRADE_BENCHMARKS=ON)
 fi

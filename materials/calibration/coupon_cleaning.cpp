@@ -144,26 +144,6 @@ void average(std::vector<Row>& rows, std::vector<std::string>& notes) {
     rows = std::move(means);
 }
 
-/// A slip of units makes the slope wrong by a thousand, a million or a hundred.
-void refuse_implausible(const Coupon& c) {
-    const double slope = first_slope_Pa(c);
-    const double low = c.mode == CouponMode::Volumetric ? 1e6 : 1e4, high = 2e10;
-    if (slope >= low && slope <= high)
-        return;
-    if (!(slope > 0.0))
-        throw coupon_error(c,
-                           "the stress falls as the strain grows from rest; are columns swapped, "
-                           "or the mode wrong?");
-    throw coupon_error(
-        c, fmt::format("the curve starts with a slope of {:.3g} MPa, which no polymer has ({:g} to "
-                       "{:g} MPa are possible): {}",
-                       slope / 1e6, low / 1e6, high / 1e6,
-                       slope > high ? "are stresses in Pa or kPa under a header of MPa, or "
-                                      "strains in fractions under _percent?"
-                                    : "are stresses in MPa under a header of Pa, strains in per "
-                                      "cent without _percent, or columns swapped?"));
-}
-
 void set_times(std::vector<Row>& rows, Coupon& c) {
     if (!c.time_s.empty()) {
         const double start = rows.front().time;
@@ -190,6 +170,25 @@ void set_times(std::vector<Row>& rows, Coupon& c) {
 }
 
 } // namespace
+
+void refuse_implausible(const Coupon& c) {
+    const double slope = first_slope_Pa(c);
+    const double low = c.mode == CouponMode::Volumetric ? 1e6 : 1e4, high = 2e10;
+    if (slope >= low && slope <= high)
+        return;
+    if (!(slope > 0.0))
+        throw coupon_error(c,
+                           "the stress falls as the strain grows from rest; are columns swapped, "
+                           "or the mode wrong?");
+    throw coupon_error(
+        c, fmt::format("the curve starts with a slope of {:.3g} MPa, which no polymer has ({:g} to "
+                       "{:g} MPa are possible): {}",
+                       slope / 1e6, low / 1e6, high / 1e6,
+                       slope > high ? "are stresses in Pa or kPa under a header of MPa, or "
+                                      "strains in fractions under _percent?"
+                                    : "are stresses in MPa under a header of Pa, strains in per "
+                                      "cent without _percent, or columns swapped?"));
+}
 
 void clean_coupon(Coupon& c, ToeRule toe) {
     std::vector<Row> rows = loading_branch(c, c.notes);

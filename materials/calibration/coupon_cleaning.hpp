@@ -21,4 +21,8 @@ enum class ToeRule { Remove, Keep };
 /// above 20 GPa), with the unit that would make it likely.
 void clean_coupon(Coupon& coupon, ToeRule toe);
 
+/// Refuses a first slope that no polymer has, 10 kPa to 20 GPa: a slip of units makes it wrong by a
+/// hundred, a thousand or a million. Error (file).
+void refuse_implausible(const Coupon& coupon);
+
 } // namespace cellgrade

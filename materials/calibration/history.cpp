@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "materials/calibration/history.hpp"
 
+#include "materials/calibration/coupon_cleaning.hpp"
 #include "solver/core/error.hpp"
 
 #include <algorithm>
@@ -135,6 +136,7 @@ void prepare_history(Coupon& c) {
         throw history_error(c, "the strain never changes");
     set_times(c);
     refuse_other_sign(c);
+    refuse_implausible(c);
     thin(c);
     set_rate(c);
 }

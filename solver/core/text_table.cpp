@@ -170,9 +170,9 @@ void check_widths(const TextTable& table, const std::string& file) {
     for (const TextTable::Row& row : table.rows)
         if (row.cells.size() != width)
             throw line_error(file, row.line,
-                             fmt::format("{} cells where {} are needed (the separator is {})",
+                             fmt::format("{} cells where {} are needed ({})",
                                          row.cells.size(), width,
-                                         table.notes.empty() ? "unknown" : table.notes.front()));
+                                         table.notes.empty() ? "unknown separator" : table.notes.front()));
 }
 
 /// Header: names, then perhaps units; everything below is rows.

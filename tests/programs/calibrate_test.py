@@ -111,6 +111,31 @@ temperature_C = {temperature}
         self.assert_refused(head + "0,0\n0.1,0.3\n", "at least three")
         self.assert_refused(head + "0.5,1.5\n0.3,0.9\n0.1,0.3\n0,0\n", "falls from its first row")
 
+    def test_hostile_histories_end_in_one_line_and_leave_no_card(self):
+        def refuse(csv, words):
+            self.write("study.toml", HEAD.replace("uniaxial_tension", "uniaxial_cycle"))
+            self.write("pull.csv", csv)
+            result = self.run_program("calibrate", "study.toml", "-o", "card.toml")
+            self.assert_exit(result, 2)
+            self.assertEqual(len(result.stderr.strip().split("\n")), 1, result.stderr)
+            self.assertIn("pull.csv", result.stderr)
+            self.assertIn(words, result.stderr)
+            self.assertNotIn("card.toml", self.files())
+        head = "time_s,nominal_strain,nominal_stress_MPa\n"
+        way = [0.02 * min(i, 40 - i) for i in range(41)]
+        rows = lambda f: "".join("{},{},{}\n".format(*f(i, e)) for i, e in enumerate(way))
+        refuse("", "is empty")
+        refuse(rows(lambda i, e: (i, e, 3 * e)), "no header row")
+        refuse(head + "".join(f"{i},{0.01 * i},{0.03 * i}\n" for i in range(6)), "at least 8")
+        refuse(head + rows(lambda i, e: (40 - i, e, 3 * e)), "time falls")
+        refuse(head + rows(lambda i, e: (i, e, -3 * e)), "opposite signs")
+        refuse(head + rows(lambda i, e: (i, 0.1, 3 * e)), "never changes")
+        refuse(head + rows(lambda i, e: (i, e, "nan" if i == 7 else 3 * e)), "pull.csv:9")
+        refuse(head + rows(lambda i, e: (i, 100 * e, 3 * e)), "per cent")
+        refuse(head + rows(lambda i, e: (i, e, 3e6 * e)), "Pa or kPa under a header")
+        refuse("nominal_strain,nominal_stress_MPa\n" + "".join(f"{e},{3 * e}\n" for e in way),
+               "time_s, or rate_per_s")
+
     def test_a_law_that_does_not_follow_the_test_exits_3_and_marks_the_card(self):
         self.write("study.toml", HEAD)
         # A yield: no law of rubber turns level at 2 % strain.

@@ -169,10 +169,10 @@ void check_widths(const TextTable& table, const std::string& file) {
         table.names.empty() ? table.rows.front().cells.size() : table.names.size();
     for (const TextTable::Row& row : table.rows)
         if (row.cells.size() != width)
-            throw line_error(file, row.line,
-                             fmt::format("{} cells where {} are needed ({})",
-                                         row.cells.size(), width,
-                                         table.notes.empty() ? "unknown separator" : table.notes.front()));
+            throw line_error(
+                file, row.line,
+                fmt::format("{} cells where {} are needed ({})", row.cells.size(), width,
+                            table.notes.empty() ? "unknown separator" : table.notes.front()));
 }
 
 /// Header: names, then perhaps units; everything below is rows.

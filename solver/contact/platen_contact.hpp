@@ -3,9 +3,12 @@
 
 #include "solver/contact/contact_settings.hpp"
 #include "solver/contact/platen_nodes.hpp"
+#include "solver/core/pack.hpp"
+#include "solver/elements/beam_block.hpp"
 #include "solver/elements/node_arrays.hpp"
 
 #include <array>
+#include <cstdint>
 #include <span>
 #include <utility>
 #include <vector>
@@ -64,7 +67,8 @@ template <class Mesh>
 /// for solids: platen_nodes.hpp.
 /// The driver accounts for the work of the planes from `force` and their motion.
 ///
-/// Same bits for any number of threads. Allocates at construction and restore only.
+/// Nodes run on vector lanes. Same bits for any number of threads. Allocates at construction and
+/// restore only.
 class PlatenContact {
 public:
     /// @param x  reference positions [m]  @param nodes  one a position
@@ -105,45 +109,68 @@ public:
     /// Share of nodes with stiffness whose stiffness is held down by the step bound [-].
     [[nodiscard]] double budget_bound_share() const noexcept { return budget_bound_share_; }
 
-    /// Stick springs, 3 doubles a node and plane [m]: all the history there is.
+    /// Stick springs, 3 doubles a plane and node that may touch [m]: all the history there is.
     [[nodiscard]] std::vector<double> save() const;
     /// Throws an input Error if the length does not fit.
     void restore(std::span<const double> springs);
 
 private:
-    struct Node {
-        double size = 0.0, cap = 0.0, mass = 0.0, stiffness = 0.0;
+    /// Eight nodes that may touch, side by side; unused lanes of the last group repeat its last
+    /// node and are near no plane.
+    struct alignas(64) NodeGroup {
+        Lanes size, cap, mass, stiffness;
+        std::array<std::int32_t, group_lanes> number; ///< twice the node: its pose is two quads
     };
-    struct Part { // of one fixed chunk of nodes
+    /// The same eight and one plane.
+    struct alignas(64) GroupAtPlane {
+        Lanes reach;                 ///< [m]
+        Lanes near;                  ///< reach, or infinity while a spring holds the node [m]
+        std::array<Lanes, 3> spring; ///< [m]
+    };
+    struct Part { // of one fixed chunk of groups
         double omega_squared = 0.0;
         Index not_finite = no_index;
     };
-    struct Move {
-        const NodePose& pose;
-        const NodeRate& rate;
-        double dt = 0.0;
+    struct Step {
+        const NodePose* pose;
+        const NodeRate* rate;
+        double dt;
+        NodeLoad* load;
+    };
+
+    /// Lanes of a group at a plane.
+    struct Place {
+        Index group;
+        int first_lane;
+        std::size_t plane;
+        unsigned lanes; ///< near it: bits from first_lane on
     };
 
     void set_up_nodes(std::span<const Vec3> x,
                       std::span<const PlatenNode> nodes,
                       std::span<const double> node_mass);
-    double load_node(Index i,
-                     std::size_t p,
-                     const Move& move,
-                     const PlaneMotion& motion,
-                     NodeLoad& load,
-                     PlaneReport& part);
+    void add_lane(const Vec3& x, const PlatenNode& node, double mass, double stiffness, Index i);
+    void load_group(Index g,
+                    const Step& step,
+                    std::span<const PlaneMotion> motion,
+                    Part& part,
+                    std::span<PlaneReport> reports);
+    /// Stiffness of the lanes against the plane [N/m].
+    Pack load_at_plane(const Place& place,
+                       const Pack& off,
+                       const Step& step,
+                       const PlaneMotion& motion,
+                       PlaneReport& report);
     void join_parts();
 
-    static constexpr Index node_chunk = 1024; ///< fixed, so sums keep their bits
+    static constexpr Index chunk_groups = 128; ///< fixed, so sums keep their bits
 
     ContactSettings settings_;
     std::vector<RigidPlane> planes_;
-    std::vector<Node> nodes_;
-    std::vector<Index> stiff_;  ///< nodes that may touch, sorted
-    std::vector<double> reach_; ///< node-major, one a plane [m]
-    std::vector<double> near_;  ///< reach, or infinity while a spring holds the node, so alike [m]
-    std::vector<Vec3> springs_; ///< node-major, one a plane [m]
+    std::size_t n_nodes_ = 0; ///< of the mesh
+    Index n_stiff_ = 0;       ///< that may touch, in order
+    std::vector<NodeGroup> groups_;
+    std::vector<GroupAtPlane> at_plane_; ///< group-major, one a plane
     std::vector<Part> parts_;
     std::vector<PlaneReport> part_reports_; ///< part-major, one a plane
     std::vector<PlaneReport> report_;

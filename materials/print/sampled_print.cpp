@@ -2,6 +2,7 @@
 #include "materials/print/sampled_print.hpp"
 
 #include "solver/core/error.hpp"
+#include "solver/core/hashed_numbers.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -11,31 +12,17 @@ namespace cellgrade {
 
 namespace {
 
-constexpr std::uint64_t golden = 0x9e3779b97f4a7c15ULL;
-
-std::uint64_t mix(std::uint64_t z) {
-    z += golden;
-    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9ULL;
-    z = (z ^ (z >> 27)) * 0x94d049bb133111ebULL;
-    return z ^ (z >> 31);
-}
-
-/// In (0, 1], 53 bits.
-double unit(std::uint64_t bits) {
-    return static_cast<double>((bits >> 11) + 1) * 0x1p-53;
-}
-
 enum class Stream : std::uint64_t { Void = 1, Offset = 2, Factor = 3 };
 
 double normal(std::uint64_t seed, Stream stream) {
     constexpr double width = 1.7155277699214135; // sqrt(8/e)
-    std::uint64_t state = mix(mix(seed) ^ static_cast<std::uint64_t>(stream));
+    std::uint64_t state = mixed(mixed(seed) ^ static_cast<std::uint64_t>(stream));
     for (;;) { // three tries in four are taken, so this ends
-        const double u = unit(mix(state)), v = unit(mix(state ^ golden));
+        const double u = unit_number(mixed(state)), v = unit_number(mixed(state ^ golden_step));
         const double z = width * (v - 0.5) / u;
         if (z * z <= -4.0 * std::log(u))
             return z;
-        state = mix(state + 1);
+        state = mixed(state + 1);
     }
 }
 

@@ -2,29 +2,13 @@
 #include "meshes/specimens/imperfections.hpp"
 
 #include "solver/core/error.hpp"
+#include "solver/core/hashed_numbers.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <numbers>
 
 namespace cellgrade {
-namespace {
-
-constexpr std::uint64_t golden = 0x9e3779b97f4a7c15ULL;
-
-std::uint64_t mix(std::uint64_t z) {
-    z += golden;
-    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9ULL;
-    z = (z ^ (z >> 27)) * 0x94d049bb133111ebULL;
-    return z ^ (z >> 31);
-}
-
-/// In (0, 1], 53 bits.
-double unit(std::uint64_t bits) {
-    return static_cast<double>((bits >> 11) + 1) * 0x1p-53;
-}
-
-} // namespace
 
 void Imperfections::check() const {
     CELLGRADE_CHECK(node_offset >= 0.0 && node_offset <= 0.2,
@@ -34,16 +18,16 @@ void Imperfections::check() const {
 }
 
 double keyed_normal(std::uint64_t seed, std::span<const std::int64_t> key) {
-    std::uint64_t state = mix(seed);
+    std::uint64_t state = mixed(seed);
     for (const std::int64_t k : key)
-        state = mix(state ^ static_cast<std::uint64_t>(k));
+        state = mixed(state ^ static_cast<std::uint64_t>(k));
     for (;;) { // one try in 22 falls outside, so this ends
-        const double u = unit(mix(state));
-        const double v = unit(mix(state ^ golden));
+        const double u = unit_number(mixed(state));
+        const double v = unit_number(mixed(state ^ golden_step));
         const double x = std::sqrt(-2.0 * std::log(u)) * std::cos(2.0 * std::numbers::pi * v);
         if (std::abs(x) <= 2.0)
             return x;
-        state = mix(state + 1);
+        state = mixed(state + 1);
     }
 }
 

@@ -5,6 +5,7 @@
 #include "tests/support/compare.hpp"
 #include "tests/support/scratch.hpp"
 #include "tests/unit/materials/law_samples.hpp"
+#include "tests/unit/materials/path_work.hpp"
 
 #include <doctest/doctest.h>
 
@@ -45,17 +46,7 @@ double eta(double W, double W_max) {
 
 template <class Law, class Path>
 double work(const Viscous<Law>& law, Path path, int steps) {
-    typename Viscous<Law>::Response now;
-    Mat3 F = path(0.0), P = Mat3::Zero();
-    double sum = 0.0;
-    for (int n = 1; n <= steps; ++n) {
-        const Mat3 next = path(1.0 * n / steps);
-        now = law.advance(next, 0.0, now.history);
-        sum += 0.5 * (P + now.P).cwiseProduct(next - F).sum();
-        F = next;
-        P = now.P;
-    }
-    return sum;
+    return test::path_work(law, path, 0.0, 1.0, steps);
 }
 
 } // namespace

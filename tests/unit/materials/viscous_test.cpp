@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "tests/unit/materials/law_samples.hpp"
+#include "tests/unit/materials/path_work.hpp"
 
 #include "tests/support/compare.hpp"
 
@@ -10,6 +11,7 @@
 #include <vector>
 
 using namespace cellgrade;
+using test::path_work;
 using test::RandomShapes;
 using test::sample_law;
 
@@ -31,24 +33,6 @@ typename Viscous<Law>::Response run(const Viscous<Law>& law, Path path, double t
     for (int n = 1; n <= steps; ++n)
         now = law.advance(path(t_end * n / steps), t_end / steps, now.history);
     return now;
-}
-
-/// Work of P over a path from 0 to t_end by the trapezoidal rule.
-template <class Law, class Path>
-double work(const Viscous<Law>& law, Path path, double t_start, double t_end, int steps) {
-    typename Viscous<Law>::Response now;
-    Mat3 F = path(0.0), P = Mat3::Zero();
-    double sum = 0.0;
-    for (int n = 1; n <= steps; ++n) {
-        const double t = t_end * n / steps;
-        const Mat3 next = path(t);
-        now = law.advance(next, t_end / steps, now.history);
-        if (t > t_start * (1.0 + 1e-12))
-            sum += 0.5 * (P + now.P).cwiseProduct(next - F).sum();
-        F = next;
-        P = now.P;
-    }
-    return sum;
 }
 
 } // namespace
@@ -85,7 +69,7 @@ TEST_CASE("Prony, every law: loop area at 10 Hz, and dynamic moduli") {
         const auto law = make_viscous(sample_law<Law>(1000.0, 0.0), d13);
         const double scale = 1e-3;
         const auto path = [&](double t) { return shear(scale * 0.1 * std::sin(w * t)); };
-        const double got = work(law, path, 1.5, 1.6, 32000) / (scale * scale);
+        const double got = path_work(law, path, 1.5, 1.6, 32000) / (scale * scale);
         CHECK(test::rel_err(got, area) < 1e-4);
     });
 }
@@ -192,7 +176,7 @@ TEST_CASE("Prony, every law: no closed cycle gives work back") {
                 return F;
             };
             INFO("cycle ", cycle);
-            CHECK(work(law, path, 0.0, period, 5000) > 1e-5);
+            CHECK(path_work(law, path, 0.0, period, 5000) > 1e-5);
         }
     });
 }

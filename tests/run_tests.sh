@@ -49,4 +49,5 @@ cmake --preset "$profile" "${configure[@]}"
 cmake --build --preset "$profile" --parallel "$(cellgrade_jobs)"
 
 echo "== running the tests"
-ctest --test-dir "build/$profile" --output-on-failure --no-tests=error "${select[@]}"
+ctest --test-dir "build/$profile" --output-on-failure --no-tests=error \
+    --parallel "$(cellgrade_jobs)" "${select[@]}"

@@ -103,17 +103,15 @@ RankedFit fitted(const Candidate& candidate,
 
 /// The study's laws, and each with damage where that is asked for or a history loads again.
 std::vector<Candidate> candidates_of(const CalibrationStudy& study, const Calibration& c) {
-    const bool history = has_history(c.coupons);
-    CELLGRADE_CHECK(history || !study.damage.value_or(false),
-                    "fit.damage = true: damage shows in a uniaxial_cycle test only, and there is "
-                    "none");
+    CELLGRADE_CHECK(has_history(c.coupons) || !study.damage.value_or(false),
+                    "damage shows in a uniaxial_cycle test only, and there is none");
     const bool again = std::any_of(c.coupons.begin(), c.coupons.end(), [](const Coupon& coupon) {
         return coupon.mode == CouponMode::UniaxialCycle && reloads(coupon);
     });
     std::vector<Candidate> list;
     if (!study.damage.value_or(false))
         list = study.candidates;
-    if (study.damage.value_or(history && again))
+    if (study.damage.value_or(again))
         for (Candidate candidate : study.candidates) {
             candidate.damage = true;
             list.push_back(candidate);

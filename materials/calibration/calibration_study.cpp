@@ -209,6 +209,11 @@ CalibrationStudy read_calibration_study(const std::filesystem::path& path) {
     }
     for (const KeyedTable& t : root.tables("test"))
         read_test(t, path.parent_path(), s);
+    if (const auto fit = root.optional_table("fit"); fit && !has_history(s))
+        for (const char* key : {"relaxation", "damage"})
+            if (fit->has(key))
+                throw fit->error(key, "of whole histories only, and no test is a uniaxial_cycle; "
+                                      "leave the key out");
     if (!s.time_tests.empty() && has_history(s))
         throw root.error("test", "relaxation and dynamic files together with uniaxial_cycle are "
                                  "not fitted: give a relaxation test as a uniaxial_cycle of "

@@ -12,9 +12,8 @@ enum class ToeRule { Remove, Keep };
 /// 1. rows after the largest strain are unloading: left out;
 /// 2. rows that step back: left out; rows of equal strain: averaged;
 /// 3. toe (only in the first 5 % of strain, from 12 rows there on): where the curve starts with
-/// less
-///    than 0.6 of a slope it reaches soon after, that slope is drawn down to zero stress and strain
-///    counted from there (the correction of tensile test standards; from memory);
+///    less than 0.6 of a slope it reaches soon after, that slope is drawn down to zero stress and
+///    strain counted from there (the correction of tensile test standards; from memory);
 /// 4. more than 300 rows: averaged in 150 steps of strain.
 /// Times, from the file or the rate, go along. Errors (file): fewer than three rows are left; the
 /// strain falls from its first row on; a slope at the start that no polymer has (below 0.01 MPa or

@@ -140,11 +140,14 @@ std::string prony_source(const Calibration& c) {
 /// The three values of damage with their intervals.
 std::string damage_source(const Calibration& c) {
     std::string text = fmt::format("joint fit with the law to {}; 95 % intervals", file_list(c));
-    for (const FittedValue& v : c.fits.front().fit.values)
-        if (std::find(damage_keys.begin(), damage_keys.end(), v.key) != damage_keys.end())
-            text += v.determined ? fmt::format(" {} {:.3g} to {:.3g},", v.key.substr(7),
-                                               v.low / v.to_SI, v.high / v.to_SI)
-                                 : fmt::format(" {} not determined,", v.key.substr(7));
+    for (const FittedValue& v : c.fits.front().fit.values) {
+        if (std::find(damage_keys.begin(), damage_keys.end(), v.key) == damage_keys.end())
+            continue;
+        const std::string key = v.key.substr(v.key.find('.') + 1);
+        text += v.determined
+                    ? fmt::format(" {} {:.3g} to {:.3g},", key, v.low / v.to_SI, v.high / v.to_SI)
+                    : fmt::format(" {} not determined,", key);
+    }
     text.pop_back();
     return text;
 }

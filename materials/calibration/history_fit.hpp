@@ -36,9 +36,8 @@ struct HistoryFitOptions {
 /// with the law.
 /// 1. Law parameters by least_squares, the branches projected out: for each trial their moduli are
 ///    the non-negative least squares of branch_stresses (variable projection).
-/// 2. Free ones: branches that lower BIC = n ln(SS/n) + k ln n when left out go, one at a time, and
-/// those
-///    beyond most_terms.
+/// 2. Free ones: branches that lower BIC = n ln(SS/n) + k ln n when left out go, one at a time,
+///    and those beyond most_terms.
 /// 3. All that is left together, from there, on the full response.
 /// Intervals of law parameters as fit_elastic; of a share by linear propagation in its logit,
 /// Student's t of n - p degrees of freedom. A term whose r is not determined has (0, 1).

@@ -42,8 +42,7 @@ std::array<Index, 3> cubes_of(const ImplicitSolid& solid, const TetOptions& opti
     std::array<Index, 3> cubes;
     double all = 1.0;
     for (int axis = 0; axis < 3; ++axis) {
-        // with two cubes a period an edge and its copy have the same ends: parts seem to touch
-        // there
+        // with two cubes a period an edge and its copy have the same ends, like parts that touch
         const double least = solid.periodic[axis] ? 3.0 : 1.0;
         const double n = std::max(std::round(solid.box[axis] / size), least);
         all *= n;

@@ -36,7 +36,10 @@ PlotCurve plot_curve(const Coupon& c, const std::vector<double>& stress, std::st
         curve.curve.nominal_strain.push_back(direction * (c.stretch[i] - rest));
         curve.curve.nominal_stress_Pa.push_back(direction * stress[i]);
     }
-    curve.curve.turn = static_cast<Index>(curve.curve.nominal_strain.size());
+    // what comes after the largest strain is drawn thin, and the label stands there
+    const std::vector<double>& strain = curve.curve.nominal_strain;
+    const auto furthest = std::max_element(strain.begin(), strain.end());
+    curve.curve.turn = static_cast<Index>(furthest - strain.begin()) + 1;
     return curve;
 }
 

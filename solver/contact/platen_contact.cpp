@@ -2,6 +2,7 @@
 #include "solver/contact/platen_contact.hpp"
 
 #include "solver/contact/friction_kernel.hpp"
+#include "solver/contact/lane_bits.hpp"
 #include "solver/contact/penalty.hpp"
 #include "solver/core/error.hpp"
 
@@ -141,13 +142,6 @@ namespace {
 
 using Mask = Pack::mask_type;
 constexpr int width = lanes_of<Pack>;
-
-/// Calls visit(lane) for every bit.
-template <class Visit>
-void for_bits(unsigned bits, Visit&& visit) {
-    for (; bits != 0U; bits &= bits - 1U)
-        visit(std::countr_zero(bits));
-}
 
 double sum_of(const Pack& x, unsigned bits) {
     alignas(64) std::array<double, width> value;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // The pairs of SurfaceContact in a step, as many at once as the machine has lanes.
 #include "solver/contact/friction_kernel.hpp"
+#include "solver/contact/lane_bits.hpp"
 #include "solver/contact/pair_kernel.hpp"
 #include "solver/contact/penalty.hpp"
 #include "solver/contact/surface_contact.hpp"
@@ -69,13 +70,6 @@ struct PairGroup {
 
 Pack larger(const Pack& a, const Pack& b) noexcept {
     return select(a > b, a, b);
-}
-
-/// Calls visit(lane) for each bit that is set, lowest first.
-template <class Visit>
-void for_bits(unsigned bits, Visit&& visit) {
-    for (; bits != 0U; bits &= bits - 1U)
-        visit(std::countr_zero(bits));
 }
 
 /// Lanes in memory.

@@ -15,12 +15,16 @@ namespace cellgrade {
 /// Lagrangian, four integration points.
 ///
 ///   F_q = sum_a x_a (x) grad N_a      C = F^T F      J = det F
-///   v = sum_q w_q v(C_q) / V          w_q reference volumes, V their sum; v(C) = J, or 1 + tr(U -
-///   I) W = sum_q w_q W_iso(C_q) + V U(v) S_q = S_iso(C_q) + U'(v) 2 dv/dC  f_a = -dW/dx_a = -sum_q
-///   w_q F_q S_q grad N_a      [N] Prony terms: S_iso -> g_inf S_iso + sum_i Q_i, S_iso softened
-///   first where there is damage, as materials/laws/viscous.hpp, at each point bulk viscosity: U'
-///   -> U' + p, see set_bulk_viscosity stored = W with g_inf W_iso + sum_i |Q_i|^2 / g_i W_iso /
-///   |S_iso|^2 for W_iso |A|^2 = tr(A C A C); 1/(4 mu) for W_iso / |S_iso|^2 near rest
+///   v = sum_q w_q v(C_q) / V          w_q reference volumes, V their sum
+///   v(C) = J, or 1 + tr(U - I)        S_q = S_iso(C_q) + U'(v) 2 dv/dC
+///   W = sum_q w_q W_iso(C_q) + V U(v)
+///   f_a = -dW/dx_a = -sum_q w_q F_q S_q grad N_a      [N]
+///
+///   damage         S_iso -> eta S_iso, then
+///   Prony terms    S_iso -> g_inf S_iso + sum_i Q_i, at each point as materials/laws/viscous.hpp
+///   bulk viscosity U' -> U' + p, see set_bulk_viscosity
+///   stored         W with g_inf W_iso + R sum_i |Q_i|^2 / g_i in place of W_iso,
+///                  R = W_iso / |S_iso|^2, 1/(4 mu) near rest, |A|^2 = tr(A C A C)
 ///
 /// One pressure against thirty displacements: free of volume locking as nu -> 0.5, and the corner
 /// nodes, which are light, take no part in the stiff change of volume. Order 2 in displacement.

@@ -129,6 +129,14 @@ temperature_C = {temperature}
         refuse("nominal_strain,nominal_stress_MPa\n" + "".join(f"{e},{3 * e}\n" for e in way),
                "time_s, or rate_per_s")
 
+    def test_keys_of_histories_are_refused_without_one(self):
+        for key in ("damage = true", 'relaxation = "power_law"'):
+            self.write("study.toml", HEAD.replace("[[test]]", key + "\n[[test]]"))
+            result = self.run_program("calibrate", "study.toml", "-o", "card.toml")
+            self.assert_exit(result, 2)
+            self.assertIn("study.toml:10", result.stderr)
+            self.assertIn("no test is a uniaxial_cycle", result.stderr)
+
     def test_a_law_that_does_not_follow_the_test_exits_3_and_marks_the_card(self):
         self.write("study.toml", HEAD)
         # A yield: no law of rubber turns level at 2 % strain.

@@ -7,6 +7,7 @@
 #include "solver/core/keyed_file.hpp"
 #include "solver/core/text_table.hpp"
 #include "tests/support/compare.hpp"
+#include "tests/support/open_data.hpp"
 
 #include <doctest/doctest.h>
 
@@ -15,15 +16,9 @@
 #include <cmath>
 
 using namespace cellgrade;
+using test::no_data;
 
 namespace {
-
-bool no_data() {
-    if (test::data_folder())
-        return false;
-    MESSAGE("skipped: no data folder");
-    return true;
-}
 
 std::string file_text(const char* name) {
     return read_text_file(*test::data_folder() / "polymer-relaxation" / name);

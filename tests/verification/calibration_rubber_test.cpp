@@ -8,6 +8,7 @@
 #include "materials/calibration/elastic_fit.hpp"
 #include "solver/core/keyed_file.hpp"
 #include "tests/support/compare.hpp"
+#include "tests/support/open_data.hpp"
 
 #include <doctest/doctest.h>
 
@@ -15,6 +16,7 @@
 #include <cmath>
 
 using namespace cellgrade;
+using test::no_data;
 
 namespace {
 
@@ -28,13 +30,6 @@ Coupon rubber(const std::string& test, CouponMode mode) {
 
 /// The published fits are of incompressible laws.
 const FixedValues incompressible{.values = {{"void_fraction", 0.0}}, .poissons_ratio = 0.49999};
-
-bool no_data() {
-    if (test::data_folder())
-        return false;
-    MESSAGE("skipped: no data folder");
-    return true;
-}
 
 /// Least squares of P = c f(l), by hand.
 double closed_form(const Coupon& c, double (*f)(double)) {

@@ -10,9 +10,8 @@
 
 using namespace cellgrade;
 
-// Tolerance  interpolation 7e-17; coefficients of up to 2.6 that alternate, rounded: about ten
-// units
-//            in the last place of 1
+// Tolerance  interpolation 7e-17; coefficients of up to 2.6 that alternate, rounded: about
+//            ten units in the last place of 1
 TEST_CASE("lane error function: within 1e-15 of the C library, double and pack") {
     double worst = 0.0, worst_gauss = 0.0;
     for (double x = 0.0; x < 8.0; x += 0.000371) {

@@ -127,8 +127,7 @@ TEST_CASE("run_crush: a damaged block loses what its first loading took") {
 // Exact      F = diag(1, 1, l): P = mu J^(-2/3) 2/3 (l - 1/l) + U'(J), J = l, with U' of
 //            DensifyingVolume written out: kappa/2 (J - 1/J) - kappa v y^2/(1 - y), y = (1 - J)/v
 // Tolerance  1 %: bonded between the plates and periodic at a fixed width, the state is uniform;
-// what
-//            is left is inertia, and a row's mean against its middle. Steps: the tangent at the
+//            left are inertia, and a row's mean against its middle. Steps: the tangent at the
 //            end, kappa (1 + J^-2)/2 + kappa (1/(1 - y)^2 - 1), is 98 times that at rest, so the
 //            step falls by a factor of at most 10, in the last tenth of the way only
 TEST_CASE("run_crush: a porous block closes its void without collapse of the step") {

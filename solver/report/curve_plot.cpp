@@ -79,19 +79,6 @@ double densification_top(const CurvePlot& plot) {
     return largest > 0.0 ? 2.5 * largest : std::numeric_limits<double>::infinity();
 }
 
-/// Says how far the curves go that leave through the top; nothing when none does.
-std::string cut_note(const CurvePlot& plot, const PlotStyle& style) {
-    double largest = 0.0;
-    for (const PlotCurve& curve : plot.curves)
-        for (const double stress : curve.curve.nominal_stress_Pa)
-            if (std::isfinite(stress))
-                largest = std::max(largest, stress);
-    if (plot.stress_scale == AxisScale::Log || largest <= densification_top(plot))
-        return "";
-    return fmt::format("Curves that leave through the top go on, the furthest to {:.3g} {}.",
-                       largest / style.stress_unit_Pa, style.stress_unit);
-}
-
 /// Log axes start at the lowest stress past 2 % strain: the rise from zero has no logarithm.
 PlotAxis stress_axis(const CurvePlot& plot, const PlotStyle& style) {
     double largest = 0.0, smallest = std::numeric_limits<double>::infinity(), below = 0.0;
@@ -111,6 +98,19 @@ PlotAxis stress_axis(const CurvePlot& plot, const PlotStyle& style) {
         return axis_about_zero(
             below, std::min(largest, densification_top(plot) / style.stress_unit_Pa), 5);
     return log_axis(std::clamp(smallest, 1e-5 * largest, 0.5 * largest), largest);
+}
+
+/// Says how far the curves go that leave through the top; nothing when none does.
+std::string cut_note(const CurvePlot& plot, const PlotStyle& style) {
+    double largest = 0.0;
+    for (const PlotCurve& curve : plot.curves)
+        for (const double stress : curve.curve.nominal_stress_Pa)
+            if (std::isfinite(stress))
+                largest = std::max(largest, stress / style.stress_unit_Pa);
+    if (plot.stress_scale == AxisScale::Log || largest <= stress_axis(plot, style).high)
+        return "";
+    return fmt::format("Curves that leave through the top go on, the furthest to {:.3g} {}.",
+                       largest, style.stress_unit);
 }
 
 std::vector<Key> legend_keys(const CurvePlot& plot, const PlotStyle& style) {

@@ -71,6 +71,15 @@ TEST_CASE("curve picture: the linear axis ends above densification and says what
     REQUIRE(at.has_value());
     REQUIRE(2.5 * *at < largest);
     CHECK(has(curve_plot_svg(plot), fmt::format("the furthest to {:.3g} MPa.", largest / 1e6)));
+    // The axis ends at the tick above: what stays below that does not leave.
+    const double top = 1e6 * axis_about_zero(0.0, 2.5e-6 * *at, 5).high;
+    for (PlotCurve& curve : plot.curves)
+        for (double& value : curve.curve.nominal_stress_Pa)
+            value = std::min(value, top);
+    REQUIRE(top > 2.5 * *at);
+    CHECK_FALSE(has(curve_plot_svg(plot), "the furthest to"));
+    plot.curves[2].curve.nominal_stress_Pa.back() = 1.01 * top;
+    CHECK(has(curve_plot_svg(plot), "the furthest to"));
     plot.stress_scale = AxisScale::Log;
     CHECK_FALSE(has(curve_plot_svg(plot), "the furthest to"));
 }

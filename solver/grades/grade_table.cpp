@@ -9,6 +9,29 @@
 
 namespace cellgrade {
 
+namespace {
+
+constexpr std::array load_names{"compression", "shear", "oblique"}; // in the order of CaseLoad
+
+}
+
+std::string load_name(CaseLoad load) {
+    return load_names[static_cast<std::size_t>(load)];
+}
+
+CaseLoad load_from_name(const std::string& name) {
+    for (std::size_t i = 0; i < load_names.size(); ++i)
+        if (name == load_names[i])
+            return static_cast<CaseLoad>(i);
+    throw input_error("'{}' is not a load; compression, shear and oblique are", name);
+}
+
+std::string direction_text(const std::array<Index, 3>& d) {
+    const bool digits = std::all_of(d.begin(), d.end(), [](Index i) { return i >= 0 && i < 10; });
+    return digits ? fmt::format("[{}{}{}]", d[0], d[1], d[2])
+                  : fmt::format("[{} {} {}]", d[0], d[1], d[2]);
+}
+
 std::string grade_label(const GradeCase& grade) {
     std::string label = fmt::format("{}, {}, relative density {:.4g}", grade.cell, grade.polymer,
                                     grade.relative_density);
@@ -16,6 +39,14 @@ std::string grade_label(const GradeCase& grade) {
         label += fmt::format(", {:.4g} m/s", grade.speed_m_per_s);
     else if (std::isfinite(grade.strain_rate_per_s))
         label += fmt::format(", {:.4g} 1/s", grade.strain_rate_per_s);
+    if (grade.direction != std::array<Index, 3>{0, 0, 1})
+        label += ", along " + direction_text(grade.direction);
+    if (std::isfinite(grade.temperature_C))
+        label += fmt::format(", {:g} C", grade.temperature_C);
+    if (grade.load == CaseLoad::Shear)
+        label += fmt::format(", sheared at {:g} compression", grade.precompression);
+    if (grade.load == CaseLoad::Oblique)
+        label += fmt::format(", path {:g} degrees off the normal", grade.path_angle_deg);
     return label;
 }
 
@@ -35,6 +66,10 @@ void check_grade_table(const GradeTable& table) {
             throw refuse(fmt::format("status {} without a reason", row.status));
         if (row.curve.nominal_strain.size() != row.curve.nominal_stress_Pa.size())
             throw refuse("the curve has columns of different lengths");
+        if (row.curve.shear_strain.size() != row.curve.shear_stress_Pa.size() ||
+            (!row.curve.shear_strain.empty() &&
+             row.curve.shear_strain.size() != row.curve.nominal_strain.size()))
+            throw refuse("the columns of shear have other lengths than the curve");
     }
 }
 

@@ -2,12 +2,28 @@
 #pragma once
 
 #include "solver/crush/crush_record.hpp"
+#include "solver/grades/scaling_row.hpp"
+#include "solver/grades/uncertainty.hpp"
 #include "solver/homogenize/crush_curve.hpp"
 
+#include <array>
+#include <limits>
 #include <string>
 #include <vector>
 
 namespace cellgrade {
+
+/// How the platen moves.
+enum class CaseLoad {
+    Compression, ///< straight down
+    Shear,       ///< down to `precompression`, then sideways along x at that height
+    Oblique,     ///< along a straight path at `path_angle_deg` from its normal, towards x
+};
+
+/// "compression", "shear", "oblique"; the words of files and studies.
+[[nodiscard]] std::string load_name(CaseLoad load);
+/// The inverse. @throws Error (Input) for another word
+[[nodiscard]] CaseLoad load_from_name(const std::string& name);
 
 /// One case of a study: a cell at a density in a polymer, crushed at a speed.
 struct GradeCase {
@@ -18,7 +34,16 @@ struct GradeCase {
     double strut_diameter_m = 0.0;
     double speed_m_per_s = 0.0;     ///< NaN for a case given by strain rate
     double strain_rate_per_s = 0.0; ///< nominal: speed / height
+    std::array<Index, 3> direction{0, 0,
+                                   1}; ///< of the cell that is crushed, whole steps of its edges
+    double temperature_C = std::numeric_limits<double>::quiet_NaN(); ///< NaN: that of the card
+    CaseLoad load = CaseLoad::Compression;
+    double precompression = 0.0; ///< nominal strain held while it is sheared [-]
+    double path_angle_deg = 0.0; ///< between the path of the platen and its normal
 };
+
+/// "[001]", "[110]", "[1 -1 2]": a direction as crystallography writes it.
+[[nodiscard]] std::string direction_text(const std::array<Index, 3>& direction);
 
 /// One row of the grade table. `status` is "trusted", "untrusted" or "failed"; traits of a row that
 /// is not trusted are kept but must not be used as results, and `reason` says why. `warning` may
@@ -32,11 +57,29 @@ struct GradeRow {
     CrushCurve curve;
     double density_kg_per_m3 = 0.0; ///< of the grade: relative density x solid density
     std::vector<GuardResult> guards;
+    ShearTraits shear; ///< NaN without shear
+    /// Young's modulus of the polymer at the rate and temperature of the case: secant at 1 % strain
+    /// of a ramp at the nominal rate [Pa]; what theories of cellular solids call E_s.
+    double polymer_modulus_Pa = std::numeric_limits<double>::quiet_NaN();
+    /// One a trait in the order of trait_fields(); empty where nothing was estimated.
+    std::vector<TraitUncertainty> uncertainty;
+};
+
+/// Small-strain stiffness of an endless lattice, in axes whose third is the crushed direction.
+struct GradeStiffness {
+    std::string cell;
+    double relative_density = 0.0;
+    std::array<Index, 3> direction{0, 0, 1};
+    double polymer_modulus_Pa = 0.0; ///< that the tensor belongs to; the tensor goes with it
+    double polymer_poisson = 0.0;
+    Mat6 tensor_Pa = Mat6::Zero(); ///< order xx yy zz yz xz xy, engineering shear
 };
 
 struct GradeTable {
     std::string study_name;
-    std::vector<GradeRow> rows; ///< in the order of the study file
+    std::vector<GradeRow> rows;            ///< in the order of the study file
+    std::vector<GradeStiffness> stiffness; ///< one a cell, density and direction of the rows
+    std::vector<ScalingRow> scaling;       ///< power laws over relative density
 };
 
 /// "octet, polymer-a, relative density 0.15, 0.02 m/s", for legends and messages.

@@ -12,6 +12,20 @@ struct CrushCurve {
     std::vector<double> nominal_strain;    ///< shortening / initial height [-]
     std::vector<double> nominal_stress_Pa; ///< force / initial gross area
     Index turn = 0; ///< first row of the unloading branch; size() when there is none
+    std::vector<double> shear_strain;    ///< sideways way of the platen / height; empty: none
+    std::vector<double> shear_stress_Pa; ///< sideways force / initial gross area; empty: none
+};
+
+/// What a curve with shear tells beside its crush traits; NaN where it does not reach far enough.
+/// Definitions stand in shear_traits.cpp.
+struct ShearTraits {
+    double shear_modulus_Pa = 0.0;           ///< steepest secant of the first part
+    double shear_stress_at_quarter_Pa = 0.0; ///< at a shear strain of 0.25
+    double shear_strength_Pa = 0.0;          ///< largest shear stress
+    double shear_strain_at_strength = 0.0;
+    double shear_energy_J_per_m3 = 0.0; ///< integral of shear stress over shear strain, to its end
+    double normal_stress_before_Pa = 0.0; ///< when shearing begins
+    double normal_stress_after_Pa = 0.0;  ///< at the largest shear strain
 };
 
 /// What the traits need beside the curve; NaN where unknown (then SEA is NaN).

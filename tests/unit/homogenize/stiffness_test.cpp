@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/homogenize/stiffness.hpp"
 
+#include "meshes/catalogue/catalogue.hpp"
+#include "meshes/catalogue/oriented_cell.hpp"
+#include "meshes/catalogue/strut_net.hpp"
 #include "solver/core/error.hpp"
 #include "solver/homogenize/elastic_constants.hpp"
 
@@ -180,4 +183,28 @@ TEST_CASE("elastic constants: an isotropic tensor gives back its constants") {
     CHECK_THROWS_AS(static_cast<void>(poisson_ratio(S, n, n)), Error);
     C(3, 3) = 0.0;
     CHECK_THROWS_AS(static_cast<void>(compliance(C)), Error);
+}
+
+// Exact      1 / E(n) = n_i n_j n_k n_l S_ijkl of the cell itself.
+// Source     Nye (1957), Physical Properties of Crystals, ch. 8
+// Tolerance  rounding of two sparse solutions of the same frame
+TEST_CASE("stiffness: a turned cell is as stiff along z as the cell along that direction") {
+    for (const char* name : {"octet", "body_centred", "kelvin"}) {
+        CAPTURE(name);
+        const StrutCell cell = find_cell(name);
+        const double d = 0.08 * cell.lattice(0, 0);
+        const auto stiffness = [&](const StrutCell& c) {
+            return elastic_stiffness(c, strut_diameters(c, d), moduli).C;
+        };
+        const Mat6 S = compliance(stiffness(cell));
+        for (const std::array<Index, 3>& n :
+             {std::array<Index, 3>{1, 1, 0}, std::array<Index, 3>{1, 1, 1},
+              std::array<Index, 3>{1, 0, 0}, std::array<Index, 3>{2, 1, 0}}) {
+            const Mat6 turned_S = compliance(stiffness(std::get<StrutCell>(oriented(cell, n))));
+            const Vec3 along(static_cast<double>(n[0]), static_cast<double>(n[1]),
+                             static_cast<double>(n[2]));
+            const double expected = youngs_modulus_along(S, along);
+            CHECK(std::abs(1.0 / turned_S(2, 2) / expected - 1.0) < 1e-8);
+        }
+    }
 }

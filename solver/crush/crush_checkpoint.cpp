@@ -14,7 +14,7 @@ namespace cellgrade {
 
 namespace {
 
-constexpr const char* schema = "crush-state/7";
+constexpr const char* schema = "crush-state/8";
 using Doubles = std::vector<double>;
 
 /// Keeps the arrays alive until the file is written.
@@ -80,7 +80,8 @@ std::string setup_digest(const CrushSetup& setup) {
          << ' ';
     const CrushLoading& l = setup.loading;
     text << l.speed_m_per_s.value_or(-1) << ' ' << l.strain_rate_per_s.value_or(-1) << ' '
-         << l.to_strain << ' ' << l.to_stress_ratio.value_or(-1) << ' ' << l.unload << ' ';
+         << l.to_strain << ' ' << l.to_stress_ratio.value_or(-1) << ' ' << l.unload << ' '
+         << l.shear_to_strain << ' ' << l.path_angle << ' ';
     const CrushNumerics& n = setup.numerics;
     text << n.step_safety << ' ' << n.move_cap << ' ' << n.contact_step_share << ' '
          << n.bulk_viscosity << ' ' << n.quadratic_viscosity << ' ' << n.damping_ratio << ' '

@@ -19,6 +19,33 @@ double smallest_radius(const BeamMesh& mesh) {
     return r;
 }
 
+void check_path(const CrushSetup& setup, bool periodic_z) {
+    const CrushLoading& l = setup.loading;
+    const bool sheared = l.shear_to_strain > 0.0;
+    CELLGRADE_CHECK((l.to_strain > 0.0 || (sheared && l.to_strain == 0.0)) && l.to_strain < 0.95,
+                    "to_strain {} is not in (0, 0.95)", l.to_strain);
+    CELLGRADE_CHECK(l.shear_to_strain >= 0.0 && l.shear_to_strain <= 3.0,
+                    "shear_to_strain {} is not in [0, 3]", l.shear_to_strain);
+    CELLGRADE_CHECK(
+        l.path_angle >= 0.0 && l.path_angle <= M_PI / 3.0,
+        "the path of the platen lies {:.3g} degrees off its normal; 0 to 60 are allowed",
+        l.path_angle * 180.0 / M_PI);
+    if (!moves_sideways(l))
+        return;
+    CELLGRADE_CHECK(!(sheared && l.path_angle > 0.0),
+                    "shear after compression and an oblique path are two loads; give one");
+    CELLGRADE_CHECK(!sheared || !l.unload, "unloading after shear is not known; unload must be "
+                                           "false");
+    CELLGRADE_CHECK(!periodic_z, "shear and oblique paths need platens: ends must be bonded or "
+                                 "platen, not periodic");
+    CELLGRADE_CHECK(setup.ends != SpecimenEnds::Platen || setup.platen_friction > 0.0,
+                    "a platen without friction slides on the specimen instead of shearing it: ends "
+                    "must be bonded, or platen_friction above 0");
+    CELLGRADE_CHECK(setup.sides != SpecimenSides::Confined || periodic(setup.mesh)[0],
+                    "the walls of a confined specimen would stop its shear: sides must be free or "
+                    "periodic");
+}
+
 void check_setup(const CrushSetup& setup) {
     const bool periodic_z = periodic(setup.mesh)[2];
     const bool no_top = top(setup.mesh).empty(), no_bottom = bottom(setup.mesh).empty();
@@ -36,13 +63,12 @@ void check_setup(const CrushSetup& setup) {
     CELLGRADE_CHECK(setup.loading.speed_m_per_s.value_or(1.0) > 0.0 &&
                         setup.loading.strain_rate_per_s.value_or(1.0) > 0.0,
                     "the loading speed must be above 0");
-    CELLGRADE_CHECK(setup.loading.to_strain > 0.0 && setup.loading.to_strain < 0.95,
-                    "to_strain {} is not in (0, 0.95)", setup.loading.to_strain);
+    check_path(setup, periodic_z);
 }
 
 } // namespace
 
-CrushModel::CrushModel(const CrushSetup& setup) : drive_(std::make_unique<PlatenDrive>()) {
+CrushModel::CrushModel(const CrushSetup& setup) : path_(std::make_unique<PlatenPath>()) {
     check_setup(setup);
     const SpecimenMesh& mesh = setup.mesh;
     const double E = youngs_modulus_Pa(setup.polymer), nu = poissons_ratio(setup.polymer);
@@ -88,12 +114,11 @@ CrushModel::CrushModel(const CrushSetup& setup) : drive_(std::make_unique<Platen
 }
 
 void CrushModel::add_ends(const CrushSetup& setup, const ContactSettings& strut_contact) {
-    const PlatenDrive* drive = drive_.get();
+    const PlatenPath* path = path_.get();
     if (ends_ == SpecimenEnds::Bonded) {
         bottom_ = dynamics_->add_group({.nodes = bottom(setup.mesh)});
-        top_ = dynamics_->add_group({.nodes = top(setup.mesh), .rate = [drive](double t) {
-                                         return GroupRate{.velocity =
-                                                              Vec3(0.0, 0.0, -drive->speed(t))};
+        top_ = dynamics_->add_group({.nodes = top(setup.mesh), .rate = [path](double t) {
+                                         return GroupRate{.velocity = path->velocity(t)};
                                      }});
     } else if (ends_ == SpecimenEnds::Platen) {
         ContactSettings contact = strut_contact;
@@ -107,7 +132,9 @@ void CrushModel::add_ends(const CrushSetup& setup, const ContactSettings& strut_
             setup.mesh));
         bottom_ = 0;
         top_ = 1;
-        plates.set_rate(top_, [drive](double t) { return -drive->speed(t); });
+        plates.set_rate(top_, [path](double t) { return -path->down(t); });
+        if (moves_sideways(setup.loading))
+            plates.set_drag(top_, [path](double t) { return path->velocity(t); });
         dynamics_->add_plates(std::move(plates));
     }
 }
@@ -138,8 +165,8 @@ void CrushModel::add_box(const CrushSetup& setup) {
     // itself weighs in its kinetic energy. It is far above the masses of the nodes it pulls at, so
     // the border does not lower the stable step.
     BoxMotion motion(box(setup.mesh), edges, mass_ / 3.0);
-    const PlatenDrive* drive = drive_.get();
-    motion.set_rate([drive](double t) { return Vec3(0.0, 0.0, -drive->speed(t)); });
+    const PlatenPath* path = path_.get();
+    motion.set_rate([path](double t) { return Vec3(0.0, 0.0, -path->down(t)); });
     dynamics_->set_box(std::move(motion));
 }
 
@@ -151,6 +178,30 @@ double CrushModel::force_top() const {
         return -dynamics_->motion().reaction(top_).force.z();
     case SpecimenEnds::Periodic:
         return dynamics_->box_load().z();
+    }
+    return 0.0;
+}
+
+double CrushModel::side_force_top() const {
+    switch (ends_) {
+    case SpecimenEnds::Platen:
+        return -dynamics_->plates(0).force(top_).x();
+    case SpecimenEnds::Bonded:
+        return dynamics_->motion().reaction(top_).force.x();
+    case SpecimenEnds::Periodic:
+        break;
+    }
+    return 0.0;
+}
+
+double CrushModel::side_force_bottom() const {
+    switch (ends_) {
+    case SpecimenEnds::Platen:
+        return dynamics_->plates(0).force(bottom_).x();
+    case SpecimenEnds::Bonded:
+        return -dynamics_->motion().reaction(bottom_).force.x();
+    case SpecimenEnds::Periodic:
+        break;
     }
     return 0.0;
 }

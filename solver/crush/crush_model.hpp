@@ -2,7 +2,7 @@
 #pragma once
 
 #include "solver/crush/crush_setup.hpp"
-#include "solver/crush/platen_drive.hpp"
+#include "solver/crush/platen_path.hpp"
 #include "solver/dynamics/body_dynamics.hpp"
 
 #include <memory>
@@ -30,13 +30,18 @@ public:
 
     [[nodiscard]] BodyDynamics& dynamics() { return *dynamics_; }
     [[nodiscard]] const BodyDynamics& dynamics() const { return *dynamics_; }
-    [[nodiscard]] PlatenDrive& drive() { return *drive_; }
+    [[nodiscard]] PlatenPath& path() { return *path_; }
+    [[nodiscard]] const PlatenPath& path() const { return *path_; }
     [[nodiscard]] const SpecimenWaves& waves() const { return waves_; }
 
     /// Force on the moving and on the fixed end now, compression positive [N]. With periodic ends
     /// both are the force across the period.
     [[nodiscard]] double force_top() const;
     [[nodiscard]] double force_bottom() const;
+    /// Forces along x: that moves the moving end, and that holds the fixed one [N]; 0 with periodic
+    /// ends.
+    [[nodiscard]] double side_force_top() const;
+    [[nodiscard]] double side_force_bottom() const;
 
     [[nodiscard]] double gross_area() const { return area_; } ///< [m^2]
     [[nodiscard]] double height() const { return height_; }   ///< [m]
@@ -51,7 +56,7 @@ private:
     void add_sides(const CrushSetup& setup, const ContactSettings& contact);
     void add_box(const CrushSetup& setup);
 
-    std::unique_ptr<PlatenDrive> drive_; ///< its address is held by the rates of plates and groups
+    std::unique_ptr<PlatenPath> path_; ///< its address is held by the rates of plates and groups
     std::unique_ptr<BodyDynamics> dynamics_;
     SpecimenWaves waves_;
     SpecimenEnds ends_ = SpecimenEnds::Platen;

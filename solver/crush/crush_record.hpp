@@ -24,6 +24,9 @@ struct CrushHistory {
     std::vector<double> external_work_J;   ///< done by platens and loads
     std::vector<double> penetration_share; ///< deepest penetration / smaller radius of the pair [-]
     std::vector<double> step_s;            ///< solver step at the row
+    std::vector<double> slide_m;           ///< of the moving platen along x
+    std::vector<double> side_force_top_N;  ///< along x that moves it, mean since the last row
+    std::vector<double> side_force_bottom_N; ///< along x that holds the fixed one, likewise
 };
 
 /// One saved shape; arrays over nodes of the mesh.
@@ -81,7 +84,9 @@ struct CrushRecord {
     Index steps = 0;
     Index elements = 0;
     Index nodes = 0;
-    Index turn_row = 0; ///< first row of unloading, or the number of rows
+    Index turn_row = 0;    ///< first row of unloading, or the number of rows
+    Index shear_row = 0;   ///< first row of shear after compression, or the number of rows
+    bool sideways = false; ///< the platen moved along x too: sheared or crushed obliquely
 
     [[nodiscard]] bool trusted() const {
         if (end == CrushEnd::Failed || end == CrushEnd::Interrupted)

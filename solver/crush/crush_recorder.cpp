@@ -9,29 +9,34 @@ namespace cellgrade {
 CrushRecorder::CrushRecorder(const CrushModel& model, double strain_per_row)
     : model_(model), displacement_per_row_(strain_per_row * model.height()) {}
 
-bool CrushRecorder::row_due(double displacement) const {
-    return std::abs(displacement - state_.last_row_displacement) >= displacement_per_row_;
+bool CrushRecorder::row_due(double displacement, double slide) const {
+    return std::abs(displacement + slide - state_.last_row_place) >= displacement_per_row_;
 }
 
-void CrushRecorder::after_step(double displacement, bool take_row) {
+void CrushRecorder::after_step(double displacement, double slide, bool take_row) {
     if (state_.waiting != 0.0)
         complete_row();
     const double dt = model_.dynamics().last_step();
     state_.impulse_top += dt * model_.force_top();
     state_.impulse_bottom += dt * model_.force_bottom();
+    state_.side_impulse_top += dt * model_.side_force_top();
+    state_.side_impulse_bottom += dt * model_.side_force_bottom();
     state_.interval += dt;
     state_.deepest = std::max(state_.deepest, model_.dynamics().penetration_share());
     if (take_row)
-        start_row(displacement);
+        start_row(displacement, slide);
 }
 
-void CrushRecorder::start_row(double displacement) {
+void CrushRecorder::start_row(double displacement, double slide) {
     const BodyDynamics& dynamics = model_.dynamics();
     history_.time_s.push_back(dynamics.material_time());
     history_.solver_time_s.push_back(dynamics.time());
     history_.displacement_m.push_back(displacement);
     history_.force_top_N.push_back(state_.impulse_top / state_.interval);
     history_.force_bottom_N.push_back(state_.impulse_bottom / state_.interval);
+    history_.slide_m.push_back(slide);
+    history_.side_force_top_N.push_back(state_.side_impulse_top / state_.interval);
+    history_.side_force_bottom_N.push_back(state_.side_impulse_bottom / state_.interval);
     history_.penetration_share.push_back(dynamics.penetration_share());
     history_.step_s.push_back(dynamics.last_step());
     for (auto* column :
@@ -40,7 +45,8 @@ void CrushRecorder::start_row(double displacement) {
           &history_.external_work_J})
         column->push_back(0.0);
     state_.impulse_top = state_.impulse_bottom = state_.interval = 0.0;
-    state_.last_row_displacement = displacement;
+    state_.side_impulse_top = state_.side_impulse_bottom = 0.0;
+    state_.last_row_place = displacement + slide;
     state_.waiting = 1.0;
 }
 
@@ -67,7 +73,7 @@ double energy_closure(const CrushHistory& h, double height, double from_strain) 
                                .damping = h.damping_energy_J[i],
                                .external = h.external_work_J[i]};
         const double closure = row.closure(largest);
-        if (h.displacement_m[i] >= from_strain * height || i + 1 == h.time_s.size())
+        if (h.displacement_m[i] + h.slide_m[i] >= from_strain * height || i + 1 == h.time_s.size())
             worst = std::max(worst, closure);
     }
     return worst;

@@ -15,9 +15,10 @@ public:
     CrushRecorder(const CrushModel& model, double strain_per_row);
 
     /// True when the step about to be made should evaluate energies: the next row is due.
-    [[nodiscard]] bool row_due(double displacement) const;
+    /// @param displacement  shortening, @param slide  way along x [m]
+    [[nodiscard]] bool row_due(double displacement, double slide) const;
     /// Takes note of the step just made; completes a waiting row, and starts one when `take_row`.
-    void after_step(double displacement, bool take_row);
+    void after_step(double displacement, double slide, bool take_row);
 
     [[nodiscard]] const CrushHistory& history() const { return history_; }
     [[nodiscard]] CrushHistory& history() { return history_; }
@@ -28,8 +29,9 @@ public:
     /// Sums of the open interval and the waiting row, for snapshots and checkpoints.
     struct State {
         double impulse_top = 0.0, impulse_bottom = 0.0, interval = 0.0; ///< [N s], [N s], [s]
-        double last_row_displacement = 0.0;
-        double waiting = 0.0; ///< 1 when the last row still lacks its energies
+        double side_impulse_top = 0.0, side_impulse_bottom = 0.0;       ///< [N s]
+        double last_row_place = 0.0; ///< displacement + slide [m]
+        double waiting = 0.0;        ///< 1 when the last row still lacks its energies
         double deepest = 0.0;
         double rows = 0.0;
     };
@@ -38,7 +40,7 @@ public:
     void restore(const State& state);
 
 private:
-    void start_row(double displacement);
+    void start_row(double displacement, double slide);
     void complete_row();
 
     const CrushModel& model_;
@@ -69,6 +71,9 @@ void for_each_column(History& h, F f) {
     f("external_work_J", h.external_work_J);
     f("penetration_share", h.penetration_share);
     f("step_s", h.step_s);
+    f("slide_m", h.slide_m);
+    f("side_force_top_N", h.side_force_top_N);
+    f("side_force_bottom_N", h.side_force_bottom_N);
 }
 
 } // namespace cellgrade

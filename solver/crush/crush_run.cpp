@@ -33,7 +33,10 @@ CrushRun::CrushRun(const CrushSetup& setup, const CrushHooks& hooks)
         take_frame();
     note_doubts();
     tried_speed_ = first_speed_;
-    head_for(first_speed_);
+    if (setup.loading.to_strain > 0.0)
+        head_for(first_speed_);
+    else
+        start_shear();
     resume_from_checkpoint();
 }
 
@@ -45,12 +48,45 @@ double CrushRun::ramp_time() const {
 }
 
 void CrushRun::head_for(double speed) {
-    course_.speed = std::abs(speed);
-    course_.from = model_.drive().speed(model_.dynamics().time());
-    course_.to = speed;
+    const bool shearing = course_.leg == Leg::Shearing;
+    const double angle = setup_.loading.path_angle;
+    if (course_.leg != Leg::Stopping)
+        course_.speed = std::abs(speed);
     course_.start = model_.dynamics().time();
+    course_.from = model_.path().down(course_.start);
+    course_.from_side = model_.path().side(course_.start);
+    course_.to = shearing ? 0.0 : speed * std::cos(angle);
+    course_.to_side = shearing ? speed : speed * std::sin(angle);
     course_.ramp = ramp_time();
-    model_.drive().head_for(course_.to, course_.start, course_.ramp);
+    model_.path().head_for(course_.to, course_.to_side, course_.start, course_.ramp);
+}
+
+/// Compression ends so early that the ramp comes to rest at to_strain: the quintic covers half of
+/// v T.
+bool CrushRun::stop_is_due() const {
+    const double way = 0.5 * model_.path().down(model_.dynamics().time()) * ramp_time();
+    return course_.displacement + way >= setup_.loading.to_strain * model_.height();
+}
+
+void CrushRun::start_shear() {
+    course_.leg = Leg::Shearing;
+    course_.shear_row = recorder_.rows();
+    head_for(course_.speed > 0.0 ? course_.speed : first_speed_);
+}
+
+/// "12.5 % strain", with the shear where there is some.
+std::string CrushRun::place_text(const Course& course) const {
+    std::string text =
+        fmt::format("{:.1f} % strain", 100.0 * course.displacement / model_.height());
+    if (course.slide != 0.0)
+        text += fmt::format(" and {:.1f} % shear", 100.0 * course.slide / model_.height());
+    return text;
+}
+
+double CrushRun::whole_way() const {
+    const CrushLoading& l = setup_.loading;
+    return (l.to_strain / std::cos(l.path_angle) * (l.unload ? 2 : 1) + l.shear_to_strain) *
+           model_.height();
 }
 
 CrushRecord CrushRun::finish() {
@@ -62,7 +98,8 @@ CrushRecord CrushRun::finish() {
         }
         record.end = interrupted_            ? CrushEnd::Interrupted
                      : setup_.loading.unload ? CrushEnd::Unloaded
-                     : course_.displacement < setup_.loading.to_strain * model_.height()
+                     : course_.displacement < setup_.loading.to_strain * model_.height() &&
+                             course_.shear_row < 0.0
                          ? CrushEnd::StressRise
                          : CrushEnd::TargetStrain;
     } catch (const Error& error) {
@@ -80,24 +117,27 @@ CrushRecord CrushRun::finish() {
 void CrushRun::step() {
     BodyDynamics& dynamics = model_.dynamics();
     if (quasi_static()) {
-        const double speed = model_.drive().speed(dynamics.time());
-        dynamics.set_clock_ratio(std::abs(speed) / model_.height() /
+        const PlatenPath& path = model_.path();
+        const double now = dynamics.time();
+        dynamics.set_clock_ratio(path.speed(now) / model_.height() /
                                  *setup_.loading.strain_rate_per_s);
         const BoxMotion& box = dynamics.box();
+        const double height = model_.height() - course_.displacement;
         Vec3 flow = box.velocity().cwiseQuotient(box.lengths());
-        flow.z() = -speed / (model_.height() - course_.displacement);
-        dynamics.set_damping_flow(flow);
+        flow.z() = -path.down(now) / height;
+        dynamics.set_damping_flow(flow, path.side(now) / height);
     }
-    const bool due = recorder_.row_due(course_.displacement);
+    const bool due = recorder_.row_due(course_.displacement, course_.slide);
     if (due)
         dynamics.want_energies();
     const double before = dynamics.time();
     dynamics.step();
     const double half = 0.5 * (before + dynamics.time());
-    const double move = dynamics.last_step() * model_.drive().speed(half);
-    course_.displacement += move;
-    course_.travelled += std::abs(move);
-    recorder_.after_step(course_.displacement, due);
+    const double dt = dynamics.last_step();
+    course_.displacement += dt * model_.path().down(half);
+    course_.slide += dt * model_.path().side(half);
+    course_.travelled += dt * model_.path().speed(half);
+    recorder_.after_step(course_.displacement, course_.slide, due);
     if (due) {
         check_limits();
         report_progress();
@@ -155,6 +195,25 @@ bool CrushRun::loading_ended() const {
 
 void CrushRun::turn_or_stop() {
     const double force = 0.5 * (model_.force_top() + model_.force_bottom());
+    if (course_.leg == Leg::Stopping) {
+        if (model_.dynamics().time() >= course_.start + course_.ramp)
+            start_shear();
+        return;
+    }
+    if (course_.leg == Leg::Shearing) {
+        if (course_.slide >= setup_.loading.shear_to_strain * model_.height()) {
+            note_stretches();
+            course_.leg = Leg::Done;
+        }
+        return;
+    }
+    if (course_.leg == Leg::Loading && setup_.loading.shear_to_strain > 0.0) {
+        if (stop_is_due()) {
+            course_.leg = Leg::Stopping;
+            head_for(0.0);
+        }
+        return;
+    }
     if (course_.leg == Leg::Loading) {
         course_.peak_force = std::max(course_.peak_force, force);
         if (!loading_ended())
@@ -171,7 +230,7 @@ void CrushRun::turn_or_stop() {
     }
     const Index last = recorder_.rows() - 1;
     const double mean_force = recorder_.history().force_top_N[last];
-    const bool going_back = model_.drive().speed(model_.dynamics().time()) < 0.0;
+    const bool going_back = model_.path().down(model_.dynamics().time()) < 0.0;
     if (going_back && last > static_cast<Index>(course_.turn_row) &&
         (mean_force < 2e-3 * course_.peak_force || course_.displacement <= 0.0))
         course_.leg = Leg::Done;
@@ -182,6 +241,8 @@ Index CrushRun::rows_per_window() const {
 }
 
 void CrushRun::watch_inertia() {
+    if (course_.leg == Leg::Stopping)
+        return; // a pause of a few rows
     // The last row still waits for its energies.
     const Index whole_rows = std::max(0, recorder_.rows() - 1);
     const Index first = static_cast<Index>(course_.window_row);
@@ -204,7 +265,7 @@ void CrushRun::watch_inertia() {
         if (course_.calm_windows >= course_.calm_needed && course_.speed < 0.75 * first_speed_) {
             course_.calm_windows = 0.0;
             course_.sped_up = 1.0;
-            head_for(std::copysign(2.0 * course_.speed, model_.drive().target()));
+            head_for(course_.leg == Leg::Unloading ? -2.0 * course_.speed : 2.0 * course_.speed);
         }
     }
     course_.window_row = whole_rows;
@@ -221,8 +282,8 @@ bool CrushRun::may_slow_down() const {
 
 void CrushRun::slow_down(double worst) {
     const Course now = course_;
-    const double strain = now.displacement / model_.height();
-    const bool early = course_.leg == Leg::Loading && strain < restart_strain;
+    const bool first_leg = course_.leg == Leg::Loading || setup_.loading.to_strain == 0.0;
+    const bool early = first_leg && now.travelled < restart_strain * model_.height();
     const std::size_t to =
         early || windows_.size() < 2 ? 0 : std::max<std::size_t>(1, windows_.size() - 2);
     go_back(Snapshot(windows_[to]));
@@ -236,11 +297,10 @@ void CrushRun::slow_down(double worst) {
     course_.calm_windows = 0.0;
     if (early)
         first_speed_ = 0.5 * now.speed; // the estimate of the start was too fast for this specimen
-    head_for(std::copysign(0.5 * now.speed, model_.drive().target()));
+    head_for(course_.leg == Leg::Unloading ? -0.5 * now.speed : 0.5 * now.speed);
     notes_.push_back(fmt::format(
-        "inertia out of bounds at {:.1f} % strain: went back to {:.1f} % and "
-        "halved the platen speed to {:.4g} m/s",
-        100.0 * strain, 100.0 * course_.displacement / model_.height(), 0.5 * now.speed));
+        "inertia out of bounds at {}: went back to {} and halved the platen speed to {:.4g} m/s",
+        place_text(now), place_text(course_), 0.5 * now.speed));
     hooks_.log.write(LogLevel::Decision, "{}", notes_.back());
     windows_.back() = snapshot();
 }
@@ -257,10 +317,10 @@ void CrushRun::go_back(const Snapshot& s) {
     recorder_.restore(s.recorder);
     course_ = s.course;
     frames_.resize(s.frames);
-    PlatenDrive drive;
-    drive.head_for(course_.from, 0.0, 0.0);
-    drive.head_for(course_.to, course_.start, course_.ramp);
-    model_.drive() = drive;
+    PlatenPath path;
+    path.head_for(course_.from, course_.from_side, 0.0, 0.0);
+    path.head_for(course_.to, course_.to_side, course_.start, course_.ramp);
+    model_.path() = path;
 }
 
 void CrushRun::take_frame() {
@@ -278,17 +338,15 @@ void CrushRun::take_frame() {
         body.solid()->place_copies_of(frame.positions, lengths);
     }
     frames_.push_back(std::move(frame));
-    const double way = setup_.loading.to_strain * model_.height() * (setup_.loading.unload ? 2 : 1);
     course_.next_frame =
-        way * static_cast<double>(frames_.size()) / std::max(1, setup_.numerics.frames - 1);
+        whole_way() * static_cast<double>(frames_.size()) / std::max(1, setup_.numerics.frames - 1);
 }
 
 void CrushRun::report_progress() {
     if (!hooks_.progress)
         return;
-    const double way = setup_.loading.to_strain * model_.height() * (setup_.loading.unload ? 2 : 1);
     hooks_.progress({.nominal_strain = course_.displacement / model_.height(),
-                     .share_done = std::min(1.0, course_.travelled / way),
+                     .share_done = std::min(1.0, course_.travelled / whole_way()),
                      .steps = model_.dynamics().steps(),
                      .step_s = model_.dynamics().last_step(),
                      .nominal_stress_Pa = recorder_.nominal_stress(recorder_.rows() - 1)});
@@ -371,6 +429,9 @@ void CrushRun::judge(CrushRecord& record) const {
 
     record.turn_row = course_.turn_row >= 0.0 ? static_cast<Index>(course_.turn_row)
                                               : static_cast<Index>(history.time_s.size());
+    record.shear_row = course_.shear_row >= 0.0 ? static_cast<Index>(course_.shear_row)
+                                                : static_cast<Index>(history.time_s.size());
+    record.sideways = moves_sideways(setup_.loading);
     record.history = std::move(history);
     record.frames = frames_;
     record.notes = notes_;

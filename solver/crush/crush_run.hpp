@@ -28,17 +28,21 @@ public:
 private:
     enum class Leg : std::int64_t {
         Loading,
+        Stopping, ///< between compression and shear
+        Shearing,
         Unloading,
         Done
     }; // as wide as a double: see checkpoint
 
     /// The part of the run that is not in the dynamics or the recorder.
     struct Course {
-        double displacement = 0.0; ///< of the platen [m]
+        double displacement = 0.0; ///< of the platen towards the other one [m]
+        double slide = 0.0;        ///< of the platen along x [m]
         double speed = 0.0;        ///< target of the leg, > 0 [m/s]
         double turn_displacement = 0.0;
         double peak_force = 0.0;
         double turn_row = -1.0;
+        double shear_row = -1.0;
         double window_row = 0.0; ///< first row of the open window
         double calm_windows = 0.0;
         double calm_needed = 3.0;
@@ -48,7 +52,8 @@ private:
         double stubborn = 0.0;     ///< goings back in a row that hardly helped
         double next_frame = 0.0;   ///< travelled way of the next frame [m]
         double travelled = 0.0;
-        double from = 0.0, to = 0.0, start = 0.0, ramp = 0.0; ///< of the platen drive
+        double from = 0.0, to = 0.0, start = 0.0, ramp = 0.0; ///< of the platen's path, down
+        double from_side = 0.0, to_side = 0.0;                ///< along x
         Leg leg = Leg::Loading;
     };
     struct Snapshot {
@@ -60,7 +65,12 @@ private:
 
     void note_doubts();
     void note_stretches();
+    /// Goes on in the direction of the leg at this speed; a negative one goes back.
     void head_for(double speed);
+    void start_shear();
+    [[nodiscard]] bool stop_is_due() const;
+    [[nodiscard]] double whole_way() const;
+    [[nodiscard]] std::string place_text(const Course& course) const;
     void step();
     void follow_path();
     void check_limits() const;

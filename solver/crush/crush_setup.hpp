@@ -42,7 +42,17 @@ struct CrushLoading {
     std::optional<double>
         to_stress_ratio; ///< ... or at this multiple of the mean stress over 20-40 %
     bool unload = false; ///< go back until the force is gone
+    /// Shear the specimen along x to this shear strain (way / height) once `to_strain`, which may
+    /// then be 0, is reached; 0: no shear.
+    double shear_to_strain = 0.0;
+    /// Between the straight path of the platen and its normal, towards x [rad]; not together with
+    /// shear. `to_strain` is that of the shortening.
+    double path_angle = 0.0;
 };
+
+[[nodiscard]] inline bool moves_sideways(const CrushLoading& loading) {
+    return loading.shear_to_strain > 0.0 || loading.path_angle > 0.0;
+}
 
 struct CrushNumerics {
     double step_safety = 0.9; ///< share of the stable step that is used

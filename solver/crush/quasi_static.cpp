@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/crush/quasi_static.hpp"
 
+#include <Eigen/Core>
+
 #include <algorithm>
 #include <cmath>
 #include <numeric>
@@ -20,12 +22,18 @@ InertiaWindow inertia_window(const CrushHistory& h, Index first, Index last) {
     const double internal =
         mean(h.stored_energy_J, first, last) + mean(h.viscous_energy_J, first, last) +
         mean(h.contact_energy_J, first, last) + mean(h.friction_energy_J, first, last);
-    const double top = mean(h.force_top_N, first, last);
-    const double bottom = mean(h.force_bottom_N, first, last);
-    const double force =
-        std::max({std::abs(0.5 * (top + bottom)), std::abs(mean(h.force_top_N, 0, last)), 1e-300});
+    // Across and along; forces along x count only where the platen itself moves along x.
+    const double side = h.slide_m[last - 1] != 0.0 ? 1.0 : 0.0;
+    const auto force = [&](const std::vector<double>& normal, const std::vector<double>& along,
+                           Index from) {
+        return Eigen::Vector2d(mean(normal, from, last), side * mean(along, from, last));
+    };
+    const Eigen::Vector2d top = force(h.force_top_N, h.side_force_top_N, first);
+    const Eigen::Vector2d bottom = force(h.force_bottom_N, h.side_force_bottom_N, first);
+    const double largest = std::max({(0.5 * (top + bottom)).norm(),
+                                     force(h.force_top_N, h.side_force_top_N, 0).norm(), 1e-300});
     return {.kinetic_share = kinetic / std::max(internal, 1e-300),
-            .platen_balance = std::abs(top - bottom) / force};
+            .platen_balance = (top - bottom).norm() / largest};
 }
 
 InertiaWindow worst_inertia(
@@ -33,7 +41,9 @@ InertiaWindow worst_inertia(
     InertiaWindow worst;
     for (Index last = std::max(rows_per_window, after + 1); last <= rows; ++last) {
         const Index first = last - rows_per_window;
-        if (std::abs(history.displacement_m[first]) < inertia_from_strain * height)
+        const double way =
+            std::abs(history.displacement_m[first]) + std::abs(history.slide_m[first]);
+        if (way < inertia_from_strain * height)
             continue;
         const InertiaWindow now = inertia_window(history, first, last);
         worst.kinetic_share = std::max(worst.kinetic_share, now.kinetic_share);
@@ -46,7 +56,8 @@ double first_solver_speed(const CrushSetup& setup, double height, double slow_pe
     if (setup.numerics.solver_speed_m_per_s)
         return *setup.numerics.solver_speed_m_per_s;
     constexpr double periods = 25.0;
-    return setup.loading.to_strain * height / (periods * slow_period);
+    return (setup.loading.to_strain + setup.loading.shear_to_strain) * height /
+           (periods * slow_period);
 }
 
 } // namespace cellgrade

@@ -8,8 +8,9 @@ namespace cellgrade {
 
 /// What a window of rows says about inertia.
 struct InertiaWindow {
-    double kinetic_share = 0.0;  ///< mean kinetic / mean internal energy [-]
-    double platen_balance = 0.0; ///< |mean top - mean bottom| / largest mean force so far [-]
+    double kinetic_share = 0.0; ///< mean kinetic / mean internal energy [-]
+    double platen_balance =
+        0.0; ///< |mean top - mean bottom| / largest mean force so far, vectors [-]
 };
 
 /// Inertia over rows [first, last) of a history. Internal energy: stored, viscous, contact and

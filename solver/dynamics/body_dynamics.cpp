@@ -94,8 +94,10 @@ StepTimes BodyDynamics::choose_step() {
 }
 
 MotionSums BodyDynamics::move(const StepTimes& times) {
-    MotionSums sums = motion_.advance(
-        load_, times, {.alpha = settings_.damping_per_s, .stretch_rate = damping_flow_});
+    MotionSums sums = motion_.advance(load_, times,
+                                      {.alpha = settings_.damping_per_s,
+                                       .stretch_rate = damping_flow_,
+                                       .shear_rate = damping_shear_});
     box_.advance(box_load_, times, settings_.damping_per_s, sums);
     clock_.fastest = sums.largest_move / times.dt_next;
     for (PlateMotion& plates : plates_) {

@@ -52,8 +52,12 @@ public:
     }
     /// Mass-proportional damping from now on [1/s].
     void set_damping(double alpha_per_s) { settings_.damping_per_s = alpha_per_s; }
-    /// The uniform flow that damping refers to from now on: du/dx along each axis [1/s].
-    void set_damping_flow(const Vec3& stretch_rate) { damping_flow_ = stretch_rate; }
+    /// The uniform flow that damping refers to from now on: du/dx along each axis and du_x/dz
+    /// [1/s].
+    void set_damping_flow(const Vec3& stretch_rate, double shear_rate = 0.0) {
+        damping_flow_ = stretch_rate;
+        damping_shear_ = shear_rate;
+    }
     /// Material seconds per solver second for the coming steps; 1 unless inertia is scaled away.
     void set_clock_ratio(double ratio) { clock_ratio_ = ratio; }
 
@@ -138,6 +142,7 @@ private:
     Clock clock_;
     double clock_ratio_ = 1.0;
     Vec3 damping_flow_ = Vec3::Zero();
+    double damping_shear_ = 0.0;
     bool energies_wanted_ = true;
     EnergyLedger parts_;  ///< stored, viscous, contact and friction at the last time
     EnergyLedger ledger_; ///< complete, one step earlier

@@ -150,6 +150,7 @@ void NodeMotion::advance_node(Index i,
 
     NodeStep s{.times = times, .q = orientation(pose)};
     s.u = damping.stretch_rate.cwiseProduct(Vec3(pose.x, pose.y, pose.z));
+    s.u.x() += damping.shear_rate * pose.z;
     s.v_old = velocity(rate);
     s.w_old = angular_velocity(rate);
     s.p_old = spin_[i];

@@ -17,11 +17,13 @@ struct StepTimes {
     double half_time = 0.0; ///< t_n + dt_next/2, where group rates are asked for [s]
 };
 
-/// Mass-proportional damping against a uniform stretching flow u = stretch_rate x (component-wise),
-/// so that the affine part of a crush is not braked: only what departs from it is.
+/// Mass-proportional damping against a uniform flow u = stretch_rate x (component-wise) +
+/// shear_rate z e_x, so that the affine part of a crush is not braked: only what departs from it
+/// is.
 struct Damping {
     double alpha = 0.0;               ///< [1/s]
     Vec3 stretch_rate = Vec3::Zero(); ///< du/dx along each axis [1/s]
+    double shear_rate = 0.0;          ///< du_x/dz [1/s]
 };
 
 /// Sums over nodes of one step.

@@ -9,6 +9,7 @@ PlateMotion::PlateMotion(PlatenContact contact) : contact_(std::move(contact)) {
     for (const RigidPlane& plane : contact_->planes())
         motion_.push_back({.position = plane.position});
     rate_.resize(motion_.size());
+    drag_.resize(motion_.size());
     force_.assign(motion_.size(), Vec3::Zero());
 }
 
@@ -16,10 +17,14 @@ void PlateMotion::set_rate(Index i, std::function<double(double)> rate) {
     rate_[i] = std::move(rate);
 }
 
+void PlateMotion::set_drag(Index i, std::function<Vec3(double)> drag) {
+    drag_[i] = std::move(drag);
+}
+
 void PlateMotion::advance(const StepTimes& times) {
     for (std::size_t i = 0; i < motion_.size(); ++i) {
         const double speed = rate_[i] ? rate_[i](times.half_time) : 0.0;
-        motion_[i].velocity = Vec3::Zero();
+        motion_[i].velocity = drag_[i] ? drag_[i](times.half_time) : Vec3::Zero().eval();
         motion_[i].velocity[contact_->planes()[i].axis] = speed;
         motion_[i].position += times.dt_next * speed;
     }
@@ -67,7 +72,8 @@ PlateMotion::State PlateMotion::save() const {
     State state{.force = force_, .work = work_, .friction = friction_};
     for (std::size_t i = 0; i < motion_.size(); ++i) {
         state.position.push_back(motion_[i].position);
-        state.speed.push_back(motion_[i].velocity[contact_->planes()[i].axis]);
+        for (const double component : motion_[i].velocity)
+            state.speed.push_back(component);
     }
     if (contact_)
         state.springs = contact_->save();
@@ -77,8 +83,8 @@ PlateMotion::State PlateMotion::save() const {
 void PlateMotion::restore(const State& state) {
     for (std::size_t i = 0; i < motion_.size(); ++i) {
         motion_[i].position = state.position[i];
-        motion_[i].velocity = Vec3::Zero();
-        motion_[i].velocity[contact_->planes()[i].axis] = state.speed[i];
+        for (int axis = 0; axis < 3; ++axis)
+            motion_[i].velocity[axis] = state.speed[3 * i + axis];
     }
     force_ = state.force;
     work_ = state.work;

@@ -22,6 +22,9 @@ public:
 
     /// Velocity along its axis of plate `i`, asked for at the half step [m/s]; empty: rest.
     void set_rate(Index i, std::function<double(double time)> rate);
+    /// Velocity in its own plane of plate `i`, asked for at the half step [m/s]: it drags the nodes
+    /// by friction. The component along its axis is not used.
+    void set_drag(Index i, std::function<Vec3(double time)> drag);
 
     [[nodiscard]] bool empty() const { return !contact_.has_value(); }
     /// Moves the plates from t_n to t_n + dt_next.
@@ -49,7 +52,7 @@ public:
 
     struct State {
         std::vector<double> position;
-        std::vector<double> speed;
+        std::vector<double> speed; ///< x, y, z of each plate
         std::vector<Vec3> force;
         std::vector<double> springs;
         double work = 0.0;
@@ -62,6 +65,7 @@ private:
     std::optional<PlatenContact> contact_;
     std::vector<PlaneMotion> motion_;
     std::vector<std::function<double(double)>> rate_;
+    std::vector<std::function<Vec3(double)>> drag_;
     std::vector<Vec3> force_; ///< on the plates at the last call [N]
     double work_ = 0.0;
     double friction_ = 0.0;

@@ -3,6 +3,7 @@
 
 #include "solver/core/types.hpp"
 
+#include <limits>
 #include <vector>
 
 namespace cellgrade {
@@ -17,15 +18,17 @@ struct CrushCurve {
 };
 
 /// What a curve with shear tells beside its crush traits; NaN where it does not reach far enough.
-/// Definitions stand in shear_traits.cpp.
+/// Definitions stand in shear_traits.cpp; sources: none, common practice.
 struct ShearTraits {
-    double shear_modulus_Pa = 0.0;           ///< steepest secant of the first part
-    double shear_stress_at_quarter_Pa = 0.0; ///< at a shear strain of 0.25
-    double shear_strength_Pa = 0.0;          ///< largest shear stress
-    double shear_strain_at_strength = 0.0;
-    double shear_energy_J_per_m3 = 0.0; ///< integral of shear stress over shear strain, to its end
-    double normal_stress_before_Pa = 0.0; ///< when shearing begins
-    double normal_stress_after_Pa = 0.0;  ///< at the largest shear strain
+    static constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
+    double shear_modulus_Pa = unknown;           ///< slope of the line up to 5 % shear strain
+    double shear_stress_at_quarter_Pa = unknown; ///< at a shear strain of 0.25
+    double shear_strength_Pa = unknown;          ///< largest shear stress
+    double shear_strain_at_strength = unknown;
+    double shear_energy_J_per_m3 =
+        unknown; ///< integral of shear stress over shear strain, to its end
+    double normal_stress_before_Pa = unknown; ///< when shearing begins
+    double normal_stress_after_Pa = unknown;  ///< at the largest shear strain
 };
 
 /// What the traits need beside the curve; NaN where unknown (then SEA is NaN).

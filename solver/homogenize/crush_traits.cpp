@@ -292,10 +292,20 @@ CrushCurve crush_curve(const CrushRecord& record) {
                     record.height_m, record.gross_area_m2);
     CrushCurve curve;
     curve.turn = record.turn_row;
-    const std::vector<double> force = forces_at_rows(h.force_top_N, record.turn_row);
+    // A leg ends where the platen turns, or where it stops to go sideways.
+    const Index leg_end =
+        record.sideways ? std::min(record.turn_row, record.shear_row) : record.turn_row;
+    const std::vector<double> force = forces_at_rows(h.force_top_N, leg_end);
     for (std::size_t i = 0; i < h.displacement_m.size(); ++i) {
         curve.nominal_strain.push_back(h.displacement_m[i] / record.height_m);
         curve.nominal_stress_Pa.push_back(force[i] / record.gross_area_m2);
+    }
+    if (!record.sideways)
+        return curve;
+    const std::vector<double> side = forces_at_rows(h.side_force_top_N, leg_end);
+    for (std::size_t i = 0; i < h.slide_m.size(); ++i) {
+        curve.shear_strain.push_back(h.slide_m[i] / record.height_m);
+        curve.shear_stress_Pa.push_back(side[i] / record.gross_area_m2);
     }
     return curve;
 }

@@ -17,7 +17,7 @@ namespace cellgrade {
 namespace {
 
 const std::string schema = "cellgrade/crush";
-constexpr int schema_major = 1, schema_minor = 1;
+constexpr int schema_major = 1, schema_minor = 2;
 
 constexpr std::array<std::pair<CrushEnd, const char*>, 5> end_names{
     {{CrushEnd::TargetStrain, "target_strain"},
@@ -65,6 +65,8 @@ void write_root(h5::Writer& file, const CrushRecord& record) {
         file.number("/", name, record.*member);
     for (const auto& [name, member] : counts)
         file.integer("/", name, record.*member);
+    file.integer("/", "shear_row", record.shear_row);
+    file.integer("/", "sideways", record.sideways ? 1 : 0);
 }
 
 void write_print(h5::Writer& file, const PrintRecord& print) {
@@ -89,7 +91,7 @@ void write_curve(h5::Writer& file, const CrushCurve& curve) {
     write_curve_columns(file, "/curve", curve);
 }
 
-CrushRecord read_record(const h5::Reader& file) {
+CrushRecord read_record(const h5::Reader& file, int minor) {
     CrushRecord record;
     const std::string end = file.text("/", "end");
     bool known = false;
@@ -107,8 +109,17 @@ CrushRecord read_record(const h5::Reader& file) {
         record.*member = file.number("/", name);
     for (const auto& [name, member] : counts)
         record.*member = static_cast<Index>(file.number("/", name));
-    for (const HistoryField& field : history_fields())
-        record.history.*field.member = file.doubles(fmt::format("/history/{}", field.name));
+    for (const HistoryField& field : history_fields()) {
+        const std::string at = fmt::format("/history/{}", field.name);
+        record.history.*field.member =
+            file.has(at) ? file.doubles(at) : std::vector<double>(record.history.time_s.size());
+    }
+    if (minor >= 2) {
+        record.shear_row = static_cast<Index>(file.number("/", "shear_row"));
+        record.sideways = file.number("/", "sideways") != 0.0;
+    } else { // before the platen could move sideways
+        record.shear_row = static_cast<Index>(record.history.time_s.size());
+    }
     if (file.has("/print"))
         for (const auto& [name, member] : print_values)
             record.print.*member = file.number("/print", name);
@@ -157,8 +168,9 @@ void write_crush_file(const std::filesystem::path& path, const CrushResult& resu
 
 CrushResult read_crush_file(const std::filesystem::path& path) {
     const h5::Reader file(path);
-    (void)file.check_schema(schema, schema_major);
-    CrushResult result{.record = read_record(file), .curve = read_curve_columns(file, "/curve")};
+    const int minor = file.check_schema(schema, schema_major).second;
+    CrushResult result{.record = read_record(file, minor),
+                       .curve = read_curve_columns(file, "/curve")};
     const std::vector<CrushTraits> traits = traits_from(file.table("/traits"));
     if (traits.size() != 1)
         throw Error(Fault::Input, "must have one row", {.file = path.string(), .key = "/traits"});

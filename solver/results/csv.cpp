@@ -58,7 +58,7 @@ std::string point_cells(const CrushCurve& curve, std::size_t i) {
 } // namespace
 
 std::span<const HistoryField> history_fields() {
-    static constexpr std::array<HistoryField, 14> fields{{
+    static constexpr std::array<HistoryField, 17> fields{{
         {"time_s", "s", &CrushHistory::time_s},
         {"solver_time_s", "s", &CrushHistory::solver_time_s},
         {"displacement_m", "m", &CrushHistory::displacement_m},
@@ -73,6 +73,9 @@ std::span<const HistoryField> history_fields() {
         {"external_work_J", "J", &CrushHistory::external_work_J},
         {"penetration_share", "1", &CrushHistory::penetration_share},
         {"step_s", "s", &CrushHistory::step_s},
+        {"slide_m", "m", &CrushHistory::slide_m},
+        {"side_force_top_N", "N", &CrushHistory::side_force_top_N},
+        {"side_force_bottom_N", "N", &CrushHistory::side_force_bottom_N},
     }};
     return fields;
 }

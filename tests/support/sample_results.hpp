@@ -71,13 +71,15 @@ inline BeamMesh sample_mesh() {
 inline CrushRecord sample_record() {
     CrushRecord r;
     double unlike = 1.0 / 3.0;
-    for (auto member : {&CrushHistory::time_s, &CrushHistory::solver_time_s,
-                        &CrushHistory::displacement_m, &CrushHistory::force_top_N,
-                        &CrushHistory::force_bottom_N, &CrushHistory::kinetic_energy_J,
-                        &CrushHistory::stored_energy_J, &CrushHistory::viscous_energy_J,
-                        &CrushHistory::contact_energy_J, &CrushHistory::friction_energy_J,
-                        &CrushHistory::damping_energy_J, &CrushHistory::external_work_J,
-                        &CrushHistory::penetration_share, &CrushHistory::step_s}) {
+    for (auto member :
+         {&CrushHistory::time_s, &CrushHistory::solver_time_s, &CrushHistory::displacement_m,
+          &CrushHistory::force_top_N, &CrushHistory::force_bottom_N,
+          &CrushHistory::kinetic_energy_J, &CrushHistory::stored_energy_J,
+          &CrushHistory::viscous_energy_J, &CrushHistory::contact_energy_J,
+          &CrushHistory::friction_energy_J, &CrushHistory::damping_energy_J,
+          &CrushHistory::external_work_J, &CrushHistory::penetration_share, &CrushHistory::step_s,
+          &CrushHistory::slide_m, &CrushHistory::side_force_top_N,
+          &CrushHistory::side_force_bottom_N}) {
         r.history.*member = {0.0, unlike, 2.0 * unlike};
         unlike += 0.1;
     }
@@ -102,6 +104,7 @@ inline CrushRecord sample_record() {
     r.elements = 3;
     r.nodes = 4;
     r.turn_row = 2;
+    r.shear_row = 3;
     return r;
 }
 

@@ -14,6 +14,7 @@
 #include "solver/results/vtkhdf.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <filesystem>
 #include <memory>
 #include <optional>
@@ -87,13 +88,24 @@ void write_files(const Session& session,
         publish_text(options.svg, curve_plot_svg(curve_plot(c, o)));
 }
 
+/// Crush traits, and shear traits where the platen went sideways; each block ends in a blank line.
+std::string curve_text(const CrushOutcome& o) {
+    std::string text;
+    if (!o.record.sideways || !std::isnan(o.traits.energy_J_per_m3) ||
+        !std::isnan(o.traits.quasi_elastic_gradient_Pa))
+        text += traits_text(o.traits) + "\n";
+    if (const std::string shear = shear_text(o.shear); !shear.empty())
+        text += shear + "\n";
+    return text;
+}
+
 int finish(const Session& session, const CrushOutcome& o) {
     const std::string verdict = verdict_text(o.record);
     if (session.json)
         print(to_json(o.record, o.traits, o.curve) + "\n");
     else
-        print(run_lines(o) + "\n" + traits_text(o.traits) + "\n" + guards_text(o.record.guards) +
-              "\n" + verdict + "\n");
+        print(run_lines(o) + "\n" + curve_text(o) + guards_text(o.record.guards) + "\n" + verdict +
+              "\n");
     if (o.record.trusted())
         return exit_code::done;
     if (o.record.end == CrushEnd::Interrupted)

@@ -5,6 +5,8 @@
 #include "solver/grades/trait_fields.hpp"
 #include "solver/homogenize/beam_validity.hpp"
 #include "solver/homogenize/crush_traits.hpp"
+#include "solver/homogenize/polymer_modulus.hpp"
+#include "solver/homogenize/shear_traits.hpp"
 
 #include <fmt/format.h>
 
@@ -45,9 +47,14 @@ CrushOutcome run_case(const StudyCase& c, const CrushHooks& hooks) {
         return outcome;
     }
     outcome.curve = crush_curve(outcome.record);
-    outcome.traits = crush_traits(
-        outcome.curve, {.relative_density = outcome.record.relative_density,
-                        .solid_density_kg_per_m3 = outcome.record.solid_density_kg_per_m3});
+    outcome.shear = shear_traits(outcome.curve);
+    // A sheared case tells of shear; its compression is that of another case.
+    outcome.traits =
+        c.grade.load == CaseLoad::Shear
+            ? unknown_traits()
+            : crush_traits(outcome.curve,
+                           {.relative_density = outcome.record.relative_density,
+                            .solid_density_kg_per_m3 = outcome.record.solid_density_kg_per_m3});
     return outcome;
 }
 
@@ -76,6 +83,8 @@ GradeRow grade_row(const StudyCase& c, const CrushOutcome& outcome) {
     row.reason = distrust_reason(outcome.record);
     row.warning = beam_warning(c);
     row.traits = outcome.traits;
+    row.shear = outcome.shear;
+    row.polymer_modulus_Pa = polymer_modulus_Pa(c.setup.polymer, c.grade.strain_rate_per_s);
     row.curve = outcome.curve;
     row.density_kg_per_m3 =
         outcome.record.relative_density * outcome.record.solid_density_kg_per_m3;

@@ -18,6 +18,7 @@ struct CrushOutcome {
     CrushRecord record;
     CrushCurve curve;
     CrushTraits traits;
+    ShearTraits shear;
     double wall_time_s = 0.0;
 };
 

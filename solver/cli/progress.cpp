@@ -46,7 +46,7 @@ Progress::~Progress() {
     clear_line();
 }
 
-void Progress::update(double share, const std::string& detail) {
+void Progress::update(double share, const std::string& detail, double given) {
     if (!shown_)
         return;
     const std::scoped_lock lock(mutex_);
@@ -60,8 +60,8 @@ void Progress::update(double share, const std::string& detail) {
     last_tenth_ = tenth;
     const double spent = std::chrono::duration<double>(now - start_).count();
     std::string line = fmt::format("{}: {:3.0f} %, {}", label_, 100.0 * share, detail);
-    if (share > 0.0 && share < 1.0 && spent > 1.0)
-        line += fmt::format(", {} left", duration_text(spent * (1.0 - share) / share));
+    if (share > given && share < 1.0 && spent > 1.0)
+        line += fmt::format(", {} left", duration_text(spent * (1.0 - share) / (share - given)));
     if (terminal_) {
         line.resize(std::min(line.size(), terminal_width() - 1));
         std::fprintf(stderr, "\r\x1b[K%s", line.c_str());

@@ -20,7 +20,8 @@ public:
 
     /// @param share of the whole work that is done, 0 to 1
     /// @param detail what is being done now, one short phrase
-    void update(double share, const std::string& detail);
+    /// @param given  share that was there before and took no time; the time left is told without it
+    void update(double share, const std::string& detail, double given = 0.0);
 
     /// A line of its own, above the rewritten one.
     void say(const std::string& line);

@@ -7,6 +7,7 @@
 
 #include <array>
 #include <filesystem>
+#include <numbers>
 #include <optional>
 #include <string>
 #include <vector>
@@ -16,11 +17,18 @@ namespace cellgrade {
 /// The schema number that a study file begins with.
 inline constexpr Index study_schema = 1;
 
+/// [rad]; keys of angles are in degrees.
+inline constexpr double degree = std::numbers::pi / 180.0;
+
+/// How far swept cases are sheared where [loading] does not say.
+inline constexpr double usual_shear_strain = 0.5;
+
 /// Which cell, and how large: a name of the catalogue or a cell file.
 struct CellChoice {
     std::string name;            ///< catalogue name; empty when `file` is given
     std::filesystem::path file;  ///< relative paths are relative to the study file
     std::optional<double> scale; ///< edge of the cell along x [m]; unset: as the cell says
+    std::array<Index, 3> direction{0, 0, 1}; ///< along which it is crushed, in edges of the cell
 };
 
 /// Size and faults of the specimen; see examples/README.md for the keys.
@@ -57,12 +65,20 @@ enum class ModelKind {
     Solid, ///< tetrahedra; the only one for level-set cells
 };
 
-/// Cells x relative densities x rates; empty lists mean "as in the other tables".
+/// Cells x relative densities x directions x temperatures x rates x loads; empty lists mean "as in
+/// the other tables". Every combination is crushed straight down, and sheared or crushed obliquely
+/// once for each entry of the last two.
 struct SweepAxes {
     std::vector<std::string> cells; ///< names of the catalogue or files ending in .toml
     std::vector<double> relative_densities;
-    std::vector<double> strain_rates_per_s; ///< quasi-static cases, before the impact cases
-    std::vector<double> speeds_m_per_s;     ///< impact cases
+    std::vector<std::array<Index, 3>> directions;
+    std::vector<double> temperatures_C;
+    std::vector<double> strain_rates_per_s;    ///< quasi-static cases, before the impact cases
+    std::vector<double> speeds_m_per_s;        ///< impact cases
+    std::vector<double> shear_precompressions; ///< sheared at these nominal strains
+    std::vector<double> path_angles_deg;       ///< oblique cases
+
+    bool operator==(const SweepAxes&) const = default;
 };
 
 /// A study file with every default filled in; SI.

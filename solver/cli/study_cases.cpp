@@ -4,6 +4,7 @@
 #include "materials/cards/polymer_card.hpp"
 #include "meshes/catalogue/any_cell.hpp"
 #include "meshes/catalogue/embedded_cells.hpp"
+#include "meshes/catalogue/oriented_cell.hpp"
 #include "meshes/catalogue/strut_net.hpp"
 #include "meshes/density/solid_fraction.hpp"
 #include "meshes/specimens/imperfections.hpp"
@@ -94,7 +95,8 @@ std::string case_key(const StudyConfig& study, const InputText& cell, const Poly
     StudyConfig bare = study;
     bare.name = bare.about = bare.polymer = "";
     bare.print = {};
-    bare.cell = {.name = "-", .file = {}, .scale = study.cell.scale};
+    bare.cell = {
+        .name = "-", .file = {}, .scale = study.cell.scale, .direction = study.cell.direction};
     return sha256_hex(fmt::format("solver schema {}\n{}\n{}\n{}", solver_schema, study_text(bare),
                                   cell.text, card_text(card)));
 }
@@ -262,6 +264,13 @@ GradeCase grade_of(const StudyConfig& study, const AnyCell& cell, const Specimen
     g.strain_rate_per_s = study.loading.speed_m_per_s
                               ? *study.loading.speed_m_per_s / height
                               : study.loading.strain_rate_per_s.value_or(nan);
+    g.direction = study.cell.direction;
+    g.temperature_C = study.temperature_C.value_or(nan);
+    g.load = study.loading.shear_to_strain > 0.0 ? CaseLoad::Shear
+             : study.loading.path_angle > 0.0    ? CaseLoad::Oblique
+                                                 : CaseLoad::Compression;
+    g.precompression = g.load == CaseLoad::Shear ? study.loading.to_strain : 0.0;
+    g.path_angle_deg = study.loading.path_angle / degree;
     return g;
 }
 
@@ -274,7 +283,7 @@ AnyCell study_cell(const StudyConfig& study) {
             choice.file.empty() ? find_any_cell(choice.name) : read_any_cell(choice.file);
         if (choice.scale)
             cell = scaled(cell, *choice.scale / edges_of(cell).x());
-        return cell;
+        return oriented(cell, choice.direction);
     } catch (const Error& e) {
         throw placed(e, study, study.sweep.cells.empty() ? "cell" : "sweep.cells");
     }

@@ -35,8 +35,8 @@ struct StudyCase {
 /// files are named by absolute path only if they were.
 [[nodiscard]] std::string study_text(const StudyConfig& study);
 
-/// The studies of a sweep in the order cells > densities > strain rates > speeds; the study itself
-/// when it has no sweep.
+/// The studies of a sweep in the order cells > densities > directions > temperatures > strain rates
+/// and speeds > straight, sheared, oblique; the study itself when it has no sweep.
 [[nodiscard]] std::vector<StudyConfig> expand_sweep(const StudyConfig& study);
 
 /// Reads cell and card, sizes the struts, builds the mesh as the card's printer makes it.

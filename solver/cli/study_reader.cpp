@@ -51,6 +51,19 @@ std::vector<double> densities(const KeyedTable& t, std::string_view key) {
     return values;
 }
 
+std::vector<double> in_range(const KeyedTable& t, std::string_view key, double low, double high) {
+    if (!t.has(key))
+        return {};
+    const std::vector<double> values = t.numbers(key);
+    for (std::size_t i = 0; i < values.size(); ++i)
+        if (!(values[i] >= low && values[i] <= high))
+            throw Error(
+                Fault::Input,
+                fmt::format("{} is out of range; {} to {} is allowed", values[i], low, high),
+                t.where(key, i));
+    return values;
+}
+
 std::vector<double> positives(const KeyedTable& t, std::string_view key) {
     if (!t.has(key))
         return {};
@@ -61,6 +74,15 @@ std::vector<double> positives(const KeyedTable& t, std::string_view key) {
                         fmt::format("{} is not allowed; a number above 0 is needed", values[i]),
                         t.where(key, i));
     return values;
+}
+
+/// A whole number of edges of the cell.
+Index direction_step(const KeyedTable& t, std::string_view key, std::size_t i, double step) {
+    if (step != std::floor(step) || std::abs(step) > 9.0)
+        throw Error(Fault::Input,
+                    fmt::format("{} is not a whole number of -9 to 9 edges of the cell", step),
+                    t.where(key, i));
+    return static_cast<Index>(step);
 }
 
 CellChoice read_cell(const KeyedTable& t, const std::filesystem::path& folder, bool swept) {
@@ -76,6 +98,15 @@ CellChoice read_cell(const KeyedTable& t, const std::filesystem::path& folder, b
     if (file)
         cell.file = folder / t.text("file");
     cell.scale = optional_positive(t, "size_mm", units::mm);
+    if (t.has("direction")) {
+        const std::vector<double> steps = t.numbers("direction");
+        if (steps.size() != 3)
+            throw t.error("direction", fmt::format("three whole numbers are needed, {} given; such "
+                                                   "as [1, 1, 0]",
+                                                   steps.size()));
+        for (std::size_t i = 0; i < 3; ++i)
+            cell.direction[i] = direction_step(t, "direction", i, steps[i]);
+    }
     t.finish();
     return cell;
 }
@@ -147,6 +178,33 @@ SpecimenChoice read_specimen(const KeyedTable& t) {
     return s;
 }
 
+void read_sideways(const KeyedTable& t, CrushLoading& l, bool swept) {
+    l.shear_to_strain = within(t, "shear_to_strain", 0.0, 0.0, 3.0);
+    l.path_angle = within(t, "path_angle_deg", 0.0, 0.0, 60.0) * degree;
+    if (swept) { // of the swept cases; the others are crushed straight down
+        if (l.shear_to_strain == 0.0)
+            l.shear_to_strain = usual_shear_strain;
+        if (t.has("precompression"))
+            throw t.error("precompression", "not together with sweep.shear_precompressions");
+        return;
+    }
+    if (l.shear_to_strain > 0.0 && l.path_angle > 0.0)
+        throw t.error("path_angle_deg", "not together with shear_to_strain: shear after "
+                                        "compression and an oblique path are two loads");
+    if (l.shear_to_strain > 0.0 && l.unload)
+        throw t.error("unload", "not together with shear_to_strain");
+    if (l.shear_to_strain == 0.0) {
+        if (t.has("precompression"))
+            throw t.error("precompression", "needs shear_to_strain: it is the strain at which the "
+                                            "specimen is sheared");
+        return;
+    }
+    if (t.has("to_strain"))
+        throw t.error("to_strain", "not together with shear_to_strain; the strain at which a "
+                                   "specimen is sheared is `precompression`");
+    l.to_strain = within(t, "precompression", 0.0, 0.0, 0.9);
+}
+
 void read_loading(const KeyedTable& t, StudyUse use, StudyConfig& c) {
     CrushLoading& l = c.loading;
     l.speed_m_per_s = optional_positive(t, "speed_m_per_s", 1.0);
@@ -159,6 +217,7 @@ void read_loading(const KeyedTable& t, StudyUse use, StudyConfig& c) {
     if (l.to_stress_ratio && *l.to_stress_ratio <= 1.0)
         throw t.error("to_stress_ratio", "a multiple of the plateau stress above 1 is needed");
     l.unload = t.flag_or("unload", l.unload);
+    read_sideways(t, l, !c.sweep.shear_precompressions.empty());
     if (t.has("temperature_C"))
         c.temperature_C = within(t, "temperature_C", 0.0, -150.0, 300.0);
     if (t.has("platen_friction"))
@@ -220,8 +279,19 @@ SweepAxes read_sweep(const KeyedTable& t) {
     if (t.has("cells"))
         s.cells = t.texts("cells");
     s.relative_densities = densities(t, "relative_densities");
+    if (t.has("directions")) {
+        const std::vector<std::vector<double>> rows = t.rows("directions", 3);
+        for (std::size_t r = 0; r < rows.size(); ++r) {
+            auto& direction = s.directions.emplace_back();
+            for (std::size_t i = 0; i < 3; ++i)
+                direction[i] = direction_step(t, "directions", r, rows[r][i]);
+        }
+    }
+    s.temperatures_C = in_range(t, "temperatures_C", -150.0, 300.0);
     s.strain_rates_per_s = positives(t, "strain_rates_per_s");
     s.speeds_m_per_s = positives(t, "speeds_m_per_s");
+    s.shear_precompressions = in_range(t, "shear_precompressions", 0.0, 0.9);
+    s.path_angles_deg = in_range(t, "path_angles_deg", 1e-3, 60.0);
     t.finish();
     return s;
 }
@@ -240,6 +310,14 @@ void check_sweep(const KeyedTable& root, StudyUse use, const StudyConfig& c) {
     if (!has_rate)
         throw root.error("sweep", "no rate: sweep.strain_rates_per_s, sweep.speeds_m_per_s or one "
                                   "in [loading] is needed");
+    if ((!c.sweep.shear_precompressions.empty() || !c.sweep.path_angles_deg.empty()) &&
+        c.loading.path_angle > 0.0)
+        throw root.error("sweep", "shear_precompressions and path_angles_deg not together with "
+                                  "loading.path_angle_deg");
+    if (!c.sweep.path_angles_deg.empty() && c.sweep.shear_precompressions.empty() &&
+        c.loading.shear_to_strain > 0.0)
+        throw root.error("sweep", "path_angles_deg not together with loading.shear_to_strain; give "
+                                  "shear_precompressions for sheared cases beside oblique ones");
     if (!c.sweep.relative_densities.empty() && !c.specimen.layer_relative_densities.empty())
         throw root.error("sweep", "relative_densities not together with "
                                   "specimen.layer_relative_densities");

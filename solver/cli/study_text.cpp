@@ -4,6 +4,8 @@
 
 #include <fmt/format.h>
 
+#include <array>
+#include <optional>
 #include <span>
 #include <string_view>
 
@@ -38,6 +40,13 @@ public:
     }
     void integers(std::string_view key, std::span<const Index> values) {
         text_ += fmt::format("{} = [{}]\n", key, fmt::join(values, ", "));
+    }
+    void directions(std::string_view key, std::span<const std::array<Index, 3>> values) {
+        std::string list;
+        for (const auto& value : values)
+            list += fmt::format("{}[{}]", list.empty() ? "" : ", ", fmt::join(value, ", "));
+        if (!values.empty())
+            text_ += fmt::format("{} = [{}]\n", key, list);
     }
     void texts(std::string_view key, std::span<const std::string> values) {
         std::string list;
@@ -84,6 +93,8 @@ const char* ends_name(SpecimenEnds ends) {
     return "periodic";
 }
 
+constexpr std::array<Index, 3> straight{0, 0, 1};
+
 void write_specimen(TomlText& t, const SpecimenChoice& s) {
     t.table("specimen");
     t.integers("tiles", s.tiles);
@@ -112,7 +123,12 @@ void write_run(TomlText& t, const StudyConfig& c) {
     t.table("loading");
     t.number("speed_m_per_s", c.loading.speed_m_per_s);
     t.number("strain_rate_per_s", c.loading.strain_rate_per_s);
-    t.number("to_strain", c.loading.to_strain);
+    const bool sheared = c.loading.shear_to_strain > 0.0 && c.sweep.shear_precompressions.empty();
+    t.number(sheared ? "precompression" : "to_strain", c.loading.to_strain);
+    if (c.loading.shear_to_strain > 0.0)
+        t.number("shear_to_strain", c.loading.shear_to_strain);
+    if (c.loading.path_angle > 0.0)
+        t.number("path_angle_deg", c.loading.path_angle / degree);
     t.number("to_stress_ratio", c.loading.to_stress_ratio);
     t.flag("unload", c.loading.unload);
     t.number("temperature_C", c.temperature_C);
@@ -158,14 +174,17 @@ void write_print(TomlText& t, const PrintLimits& print, const PrintChoice& print
 }
 
 void write_sweep(TomlText& t, const SweepAxes& s) {
-    if (s.cells.empty() && s.relative_densities.empty() && s.strain_rates_per_s.empty() &&
-        s.speeds_m_per_s.empty())
+    if (s == SweepAxes{})
         return;
     t.table("sweep");
     t.texts("cells", s.cells);
     t.numbers("relative_densities", s.relative_densities);
+    t.directions("directions", s.directions);
+    t.numbers("temperatures_C", s.temperatures_C);
     t.numbers("strain_rates_per_s", s.strain_rates_per_s);
     t.numbers("speeds_m_per_s", s.speeds_m_per_s);
+    t.numbers("shear_precompressions", s.shear_precompressions);
+    t.numbers("path_angles_deg", s.path_angles_deg);
 }
 
 } // namespace
@@ -184,12 +203,39 @@ std::string study_text(const StudyConfig& study) {
     if (!study.cell.file.empty())
         t.text("file", study.cell.file.string());
     t.number("size_mm", study.cell.scale, units::mm);
+    if (study.cell.direction != straight)
+        t.integers("direction", study.cell.direction);
     write_specimen(t, study.specimen);
     write_run(t, study);
     write_print(t, study.print, study.printed);
     write_sweep(t, study.sweep);
     return t.str();
 }
+
+namespace {
+
+/// One of the ways beside straight compression in which a swept case is loaded.
+struct Sideways {
+    std::optional<double> precompression; ///< set: sheared
+    double path_angle = 0.0;              ///< [rad]
+};
+
+std::vector<CrushLoading> swept_rates(const StudyConfig& study) {
+    std::vector<CrushLoading> rates;
+    for (const double rate : study.sweep.strain_rates_per_s)
+        rates.emplace_back(study.loading).strain_rate_per_s = rate;
+    for (const double speed : study.sweep.speeds_m_per_s)
+        rates.emplace_back(study.loading).speed_m_per_s = speed;
+    for (std::size_t i = 0; i < rates.size(); ++i) {
+        if (i < study.sweep.strain_rates_per_s.size())
+            rates[i].speed_m_per_s.reset();
+        else
+            rates[i].strain_rate_per_s.reset();
+    }
+    return rates;
+}
+
+} // namespace
 
 std::vector<StudyConfig> expand_sweep(const StudyConfig& study) {
     std::vector<StudyConfig> cases{study};
@@ -212,18 +258,28 @@ std::vector<StudyConfig> expand_sweep(const StudyConfig& study) {
         c.specimen.relative_density = density;
         c.specimen.diameter.reset();
     });
-    std::vector<CrushLoading> rates;
-    for (const double rate : study.sweep.strain_rates_per_s)
-        rates.emplace_back(study.loading).strain_rate_per_s = rate;
-    for (const double speed : study.sweep.speeds_m_per_s)
-        rates.emplace_back(study.loading).speed_m_per_s = speed;
-    for (std::size_t i = 0; i < rates.size(); ++i) {
-        if (i < study.sweep.strain_rates_per_s.size())
-            rates[i].speed_m_per_s.reset();
-        else
-            rates[i].strain_rate_per_s.reset();
-    }
-    cross(rates, [](StudyConfig& c, const CrushLoading& loading) { c.loading = loading; });
+    cross(study.sweep.directions,
+          [](StudyConfig& c, const std::array<Index, 3>& d) { c.cell.direction = d; });
+    cross(study.sweep.temperatures_C, [](StudyConfig& c, double T) { c.temperature_C = T; });
+    cross(swept_rates(study),
+          [](StudyConfig& c, const CrushLoading& loading) { c.loading = loading; });
+    if (study.sweep.shear_precompressions.empty() && study.sweep.path_angles_deg.empty())
+        return cases;
+    std::vector<Sideways> ways{{}};
+    for (const double strain : study.sweep.shear_precompressions)
+        ways.push_back({.precompression = strain});
+    for (const double angle : study.sweep.path_angles_deg)
+        ways.push_back({.path_angle = angle * degree});
+    cross(ways, [&study](StudyConfig& c, const Sideways& way) {
+        c.loading.shear_to_strain = 0.0;
+        c.loading.path_angle = way.path_angle;
+        if (way.precompression) {
+            c.loading.shear_to_strain = study.loading.shear_to_strain;
+            c.loading.to_strain = *way.precompression;
+            c.loading.to_stress_ratio.reset();
+            c.loading.unload = false;
+        }
+    });
     return cases;
 }
 

@@ -2,6 +2,7 @@
 #include "solver/cli/sweep.hpp"
 
 #include "solver/cli/crush_outcome.hpp"
+#include "solver/cli/sweep_order.hpp"
 #include "solver/core/error.hpp"
 
 #include <algorithm>
@@ -41,12 +42,13 @@ public:
     }
 
     void find_in_cache() {
-        for (std::size_t i = 0; i < cases_.size(); ++i) {
+        for (const std::size_t i : telling_order(cases_)) {
             std::string note;
             if (std::optional<GradeRow> row = cache_.load(cases_[i], note)) {
                 result_.rows[i] = std::move(*row);
                 ++result_.counts.reused;
                 shares_[i] = 1.0;
+                reused_ += cost(i);
             } else {
                 open_.push_back(i);
             }
@@ -74,6 +76,10 @@ public:
     }
 
 private:
+    [[nodiscard]] double cost(std::size_t i) const {
+        return hooks_.costs.empty() ? 1.0 : hooks_.costs[i];
+    }
+
     void compute_one(std::size_t i) {
         GradeRow row;
         try {
@@ -93,13 +99,14 @@ private:
             return;
         const std::scoped_lock lock(mutex_);
         shares_[i] = share;
-        double sum = 0.0;
+        double sum = 0.0, whole = 0.0;
         int done = 0;
-        for (const double s : shares_) {
-            sum += s;
-            done += s >= 1.0 ? 1 : 0;
+        for (std::size_t k = 0; k < shares_.size(); ++k) {
+            sum += cost(k) * shares_[k];
+            whole += cost(k);
+            done += shares_[k] >= 1.0 ? 1 : 0;
         }
-        hooks_.progress(sum / static_cast<double>(shares_.size()),
+        hooks_.progress(sum / whole, reused_ / whole,
                         fmt::format("{} of {} cases", done, shares_.size()));
     }
 
@@ -109,6 +116,7 @@ private:
     const SweepHooks& hooks_;
     SweepResult& result_;
     std::vector<double> shares_;
+    double reused_ = 0.0; ///< cost of what the cache held
     std::vector<std::size_t> open_;
     std::atomic<std::size_t> next_{0};
     std::atomic<bool> broken_{false};

@@ -29,12 +29,15 @@ using ComputeCase =
     std::function<GradeRow(std::size_t index, const std::function<void(double share)>& share)>;
 
 struct SweepHooks {
-    std::function<void(double share, const std::string& detail)> progress; ///< may be empty
-    std::function<void(const std::string&)> say;                           ///< may be empty
+    /// May be empty. `reused` is the share that the cache held and that took no time.
+    std::function<void(double share, double reused, const std::string& detail)> progress;
+    std::function<void(const std::string&)> say; ///< may be empty
+    std::vector<double> costs; ///< of the cases, any unit, for the share; empty: all alike
 };
 
 /// Computes the cases that the cache does not hold, `n_threads` at a time, each in one thread.
 /// Every finished case is saved before the next begins, so a kill loses at most the running ones.
+/// They are begun in telling_order().
 [[nodiscard]] SweepResult run_sweep(std::span<const GradeCase> cases,
                                     const ComputeCase& compute,
                                     const CaseCache& cache,

@@ -2,7 +2,7 @@
 #include "solver/cli/columns.hpp"
 #include "solver/cli/commands.hpp"
 #include "solver/cli/crush_outcome.hpp"
-#include "solver/cli/study_sweep.hpp"
+#include "solver/cli/study_stiffness.hpp"
 #include "solver/core/publish.hpp"
 #include "solver/core/units.hpp"
 #include "solver/report/curve_plot.hpp"
@@ -11,6 +11,7 @@
 #include "solver/results/json.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <memory>
 #include <optional>
@@ -32,20 +33,59 @@ std::string rate_text(const GradeCase& grade) {
                                            : fmt::format("{:g} m/s", grade.speed_m_per_s);
 }
 
+/// "[110]", "5 C", "sheared at 0.2", "20 deg": what a case has beside density and rate.
+std::string load_text(const GradeCase& grade) {
+    std::vector<std::string> parts;
+    if (grade.direction != std::array<Index, 3>{0, 0, 1})
+        parts.push_back(direction_text(grade.direction));
+    if (std::isfinite(grade.temperature_C))
+        parts.push_back(fmt::format("{:g} C", grade.temperature_C));
+    if (grade.load == CaseLoad::Shear)
+        parts.push_back(fmt::format("sheared at {:g}", grade.precompression));
+    if (grade.load == CaseLoad::Oblique)
+        parts.push_back(fmt::format("{:g} deg", grade.path_angle_deg));
+    return parts.empty() ? "-" : fmt::format("{}", fmt::join(parts, ", "));
+}
+
+/// Sheared and oblique rows, which have traits of their own.
+std::string sideways_text(const GradeTable& table) {
+    std::vector<std::vector<std::string>> lines;
+    for (const GradeRow& row : table.rows) {
+        const ShearTraits& t = row.shear;
+        if (row.grade.load != CaseLoad::Compression)
+            lines.push_back({row.grade.cell, readable(row.grade.relative_density),
+                             rate_text(row.grade), load_text(row.grade),
+                             readable(t.shear_modulus_Pa / units::MPa),
+                             readable(t.shear_stress_at_quarter_Pa / units::MPa),
+                             readable(t.shear_strength_Pa / units::MPa),
+                             readable(t.shear_energy_J_per_m3 / 1e6),
+                             readable(t.normal_stress_after_Pa / units::MPa), row.status});
+    }
+    if (lines.empty())
+        return "";
+    return "\n" + columns_text({"cell ", "relative_density", "rate ", "load ", "shear_modulus_MPa",
+                                "stress_at_quarter_MPa", "strength_MPa", "energy_MJ_per_m3",
+                                "normal_stress_MPa", "status "},
+                               lines);
+}
+
 std::string rows_text(const GradeTable& table) {
     std::vector<std::vector<std::string>> lines;
     for (const GradeRow& row : table.rows) {
         const CrushTraits& t = row.traits;
+        if (row.grade.load == CaseLoad::Shear)
+            continue;
         lines.push_back({row.grade.cell, readable(row.grade.relative_density),
                          readable(row.grade.strut_diameter_m / units::mm), rate_text(row.grade),
-                         readable(t.plateau_stress_Pa / units::MPa),
+                         load_text(row.grade), readable(t.plateau_stress_Pa / units::MPa),
                          readable(t.densification_strain, 3), readable(t.energy_J_per_m3 / 1e6),
                          readable(t.sea_J_per_kg / 1e3), readable(t.efficiency, 3), row.status});
     }
-    std::string text = columns_text({"cell ", "relative_density", "diameter_mm", "rate ",
+    std::string text = columns_text({"cell ", "relative_density", "diameter_mm", "rate ", "load ",
                                      "plateau_MPa", "densification_strain", "energy_MJ_per_m3",
                                      "sea_J_per_g", "efficiency", "status "},
-                                    lines);
+                                    lines) +
+                       sideways_text(table);
     for (const GradeRow& row : table.rows)
         if (!row.reason.empty())
             text += fmt::format("{}: {}: {}\n", row.status, grade_label(row.grade), row.reason);
@@ -105,9 +145,10 @@ int run_table(const Session& session, const TableOptions& options) {
          {&options.output, &options.csv, &options.curves_csv, &options.svg})
         require_writable_folder(*file);
     const StudySweep study = prepare(options);
-    const SweepResult swept =
-        compute_sweep(session, study, CaseCache(options.output + ".cases"), "table");
-    const GradeTable table{study.config.name, swept.rows};
+    const std::string cases = options.output + ".cases";
+    const SweepResult swept = compute_sweep(session, study, CaseCache(cases), "table");
+    GradeTable table{.study_name = study.config.name, .rows = swept.rows};
+    table.stiffness = sweep_stiffness(study, cases, session.log());
     write_grade_table(options.output, table, table_provenance(session, study));
     const std::vector<std::string> comments{caution_text()};
     if (!options.csv.empty())

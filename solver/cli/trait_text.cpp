@@ -4,6 +4,8 @@
 #include "solver/cli/columns.hpp"
 #include "solver/core/units.hpp"
 
+#include <cmath>
+
 namespace cellgrade {
 
 std::string traits_text(const CrushTraits& t) {
@@ -24,6 +26,20 @@ std::string traits_text(const CrushTraits& t) {
         {"dissipated_fraction", readable(t.dissipated_fraction)},
         {"residual_strain", readable(t.residual_strain)}};
     return columns_text({"trait ", "value"}, rows);
+}
+
+std::string shear_text(const ShearTraits& t) {
+    if (std::isnan(t.shear_strength_Pa))
+        return "";
+    const std::vector<std::vector<std::string>> rows{
+        {"shear_modulus_MPa", readable(t.shear_modulus_Pa / units::MPa)},
+        {"shear_stress_at_quarter_MPa", readable(t.shear_stress_at_quarter_Pa / units::MPa)},
+        {"shear_strength_MPa", readable(t.shear_strength_Pa / units::MPa)},
+        {"shear_strain_at_strength", readable(t.shear_strain_at_strength)},
+        {"shear_energy_MJ_per_m3", readable(t.shear_energy_J_per_m3 / 1e6)},
+        {"normal_stress_before_MPa", readable(t.normal_stress_before_Pa / units::MPa)},
+        {"normal_stress_after_MPa", readable(t.normal_stress_after_Pa / units::MPa)}};
+    return columns_text({"shear trait ", "value"}, rows);
 }
 
 std::string guards_text(const std::vector<GuardResult>& guards) {

@@ -12,6 +12,9 @@ namespace cellgrade {
 /// Traits for people: stresses in MPa, energies in MJ/m^3 and J/g, unknown ones as "-".
 [[nodiscard]] std::string traits_text(const CrushTraits& traits);
 
+/// Shear traits in the same units; empty for a case without shear.
+[[nodiscard]] std::string shear_text(const ShearTraits& traits);
+
 /// Guards: reached, limit, whether it was met, whether it is enforced.
 [[nodiscard]] std::string guards_text(const std::vector<GuardResult>& guards);
 

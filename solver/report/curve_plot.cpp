@@ -11,6 +11,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <utility>
 
 namespace cellgrade {
 
@@ -221,14 +222,18 @@ void draw_frame(Svg& svg, const PlotFrame& frame, const std::string& name, Neigh
              {.colour = edge_colour});
 }
 
-void draw_axis_names(Svg& svg, const PlotFrame& frame, const PlotStyle& style, Neighbours where) {
+void draw_axis_names(Svg& svg,
+                     const CurvePlot& plot,
+                     const PlotFrame& frame,
+                     const PlotStyle& style,
+                     Neighbours where) {
     const Pixel middle{frame.corner.x + 0.5 * frame.size.x, frame.corner.y + 0.5 * frame.size.y};
     if (where.lowest)
-        svg.text({middle.x, frame.corner.y + frame.size.y + 37.0}, "nominal strain [-]",
+        svg.text({middle.x, frame.corner.y + frame.size.y + 37.0}, plot.strain_name + " [-]",
                  {.size = 12.5, .anchor = Anchor::Middle});
     if (where.first_column)
         svg.text({frame.corner.x - 48.0, middle.y},
-                 fmt::format("nominal stress [{}]", style.stress_unit),
+                 fmt::format("{} [{}]", plot.stress_name, style.stress_unit),
                  {.size = 12.5, .anchor = Anchor::Middle, .upward = true});
 }
 
@@ -295,7 +300,7 @@ void draw_panels(Svg& svg,
         const Neighbours where{.first_column = i % layout.columns == 0,
                                .lowest = i + layout.columns >= panels.size()};
         draw_frame(svg, frame, panels[i].name, where);
-        draw_axis_names(svg, frame, style, where);
+        draw_axis_names(svg, plot, frame, style, where);
         draw_curves(svg, frame, style, panels[i].curves);
     }
 }
@@ -331,19 +336,61 @@ std::string curve_plot_svg(const CurvePlot& plot) {
     return svg.finish();
 }
 
+namespace {
+
+/// "octet", "octet [110], 5 C, sheared at 0.2": what the curves of one panel have in common.
+std::string panel_name(const GradeCase& grade) {
+    std::string name = grade.cell;
+    if (grade.direction != std::array<Index, 3>{0, 0, 1})
+        name += fmt::format(" {}", direction_text(grade.direction));
+    if (std::isfinite(grade.temperature_C))
+        name += fmt::format(", {:g} C", grade.temperature_C);
+    if (grade.load == CaseLoad::Shear)
+        name += fmt::format(", sheared at {:g}", grade.precompression);
+    if (grade.load == CaseLoad::Oblique)
+        name += fmt::format(", path {:g} degrees off the normal", grade.path_angle_deg);
+    return name;
+}
+
+/// The curve to draw: of a sheared row the shear, from where it begins.
+CrushCurve drawn_curve(const GradeRow& row) {
+    if (row.grade.load != CaseLoad::Shear)
+        return row.curve;
+    CrushCurve shear;
+    for (std::size_t i = 0; i < row.curve.shear_strain.size(); ++i) {
+        const bool before =
+            i + 1 < row.curve.shear_strain.size() && row.curve.shear_strain[i + 1] <= 0.0;
+        if (before)
+            continue;
+        shear.nominal_strain.push_back(row.curve.shear_strain[i]);
+        shear.nominal_stress_Pa.push_back(row.curve.shear_stress_Pa[i]);
+    }
+    shear.turn = static_cast<Index>(shear.nominal_strain.size());
+    return shear;
+}
+
+} // namespace
+
 CurvePlot curve_plot_of(const GradeTable& table) {
     CurvePlot plot{.title = table.study_name.empty() ? "Crush curves" : table.study_name};
+    bool sheared = false, pressed = false;
     for (const GradeRow& row : table.rows) {
-        if (row.curve.nominal_strain.size() < 2)
+        CrushCurve curve = drawn_curve(row);
+        if (curve.nominal_strain.size() < 2)
             continue;
-        plot.curves.push_back({.curve = row.curve,
-                               .panel = row.grade.cell,
+        (row.grade.load == CaseLoad::Shear ? sheared : pressed) = true;
+        plot.curves.push_back({.curve = std::move(curve),
+                               .panel = panel_name(row.grade),
                                .label = grade_label(row.grade),
                                .relative_density = row.grade.relative_density,
                                .speed_m_per_s = row.grade.speed_m_per_s,
                                .strain_rate_per_s = row.grade.strain_rate_per_s,
                                .densification_strain = row.traits.densification_strain,
                                .trusted = row.status == "trusted"});
+    }
+    if (sheared) {
+        plot.strain_name = pressed ? "nominal or shear strain" : "shear strain";
+        plot.stress_name = pressed ? "nominal or shear stress" : "shear stress";
     }
     return plot;
 }

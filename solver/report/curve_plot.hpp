@@ -30,6 +30,7 @@ struct CurvePlot {
     std::vector<PlotCurve> curves;
     RelaxationPanel relaxation; ///< under the curves; not drawn when empty
     AxisScale stress_scale = AxisScale::Linear;
+    std::string strain_name = "nominal strain", stress_name = "nominal stress"; ///< of the axes
     double width_px = 1040.0;
 };
 
@@ -44,7 +45,8 @@ struct CurvePlot {
 /// 300 px
 [[nodiscard]] std::string curve_plot_svg(const CurvePlot& plot);
 
-/// All rows of a table that have a curve, in table order.
+/// All rows of a table that have a curve, in table order: one panel a cell, direction, temperature
+/// and load. Sheared rows show shear stress over shear strain.
 [[nodiscard]] CurvePlot curve_plot_of(const GradeTable& table);
 
 } // namespace cellgrade

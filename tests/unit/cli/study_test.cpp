@@ -7,6 +7,8 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <array>
+#include <cmath>
 #include <filesystem>
 #include <string>
 
@@ -166,4 +168,68 @@ TEST_CASE("read_study: print effects to take are read, written and part of the k
     CHECK(message(whole + "[print]\nas_drawn = 1\n").find("print.as_drawn") != std::string::npos);
     const std::string drawn = "[print]\nas_drawn = true\n";
     CHECK(prepare_case(read(whole + drawn)).grade.key != prepare_case(read(whole)).grade.key);
+}
+
+TEST_CASE("read_study: directions, temperatures and paths are read, written and part of the key") {
+    const std::string oblique = head +
+                                "[cell]\nname = \"octet\"\nsize_mm = 5\ndirection = [1, 1, 0]\n"
+                                "[specimen]\ntiles = [1, 1, 1]\nrelative_density = 0.12\n"
+                                "[loading]\nstrain_rate_per_s = 0.01\npath_angle_deg = 30\n"
+                                "platen_friction = 0.5\n";
+    const StudyConfig c = read(oblique);
+    CHECK(c.cell.direction == std::array<Index, 3>{1, 1, 0});
+    CHECK(std::abs(c.loading.path_angle - 0.523598775598299) < 1e-15);
+    CHECK(study_text(read(study_text(c))) == study_text(c));
+    const GradeCase g = prepare_case(c).grade;
+    CHECK(g.load == CaseLoad::Oblique);
+    CHECK(std::abs(g.path_angle_deg - 30.0) < 1e-12);
+    CHECK(g.direction == c.cell.direction);
+    StudyConfig straight = c;
+    straight.cell.direction = {0, 0, 1};
+    CHECK(prepare_case(straight).grade.key != g.key);
+
+    StudyConfig sheared = c;
+    sheared.loading.path_angle = 0.0;
+    sheared.loading.shear_to_strain = 0.4;
+    sheared.loading.to_strain = 0.1;
+    CHECK(study_text(sheared).find("precompression = 0.1") != std::string::npos);
+    CHECK(read(study_text(sheared)).loading.to_strain == 0.1);
+    CHECK(prepare_case(sheared).grade.load == CaseLoad::Shear);
+}
+
+TEST_CASE("read_study: what cannot be loaded so is told at its key") {
+    const std::string cell = head + "[cell]\nname = \"octet\"\n[loading]\n"
+                                    "strain_rate_per_s = 0.01\n";
+    CHECK(message(cell + "precompression = 0.1\n").find("needs shear_to_strain") !=
+          std::string::npos);
+    CHECK(message(cell + "shear_to_strain = 0.5\nto_strain = 0.2\n").find("`precompression`") !=
+          std::string::npos);
+    CHECK(message(cell + "shear_to_strain = 0.5\npath_angle_deg = 10\n").find("two loads") !=
+          std::string::npos);
+    CHECK(message(cell + "path_angle_deg = 70\n").find("0 to 60") != std::string::npos);
+    CHECK(message(head + "[cell]\nname = \"octet\"\ndirection = [1, 0.5, 0]\n")
+              .find("not a whole number") != std::string::npos);
+}
+
+TEST_CASE("expand_sweep: every combination straight, then sheared, then oblique") {
+    const std::string text = head +
+                             "[cell]\nname = \"octet\"\n[specimen]\nends = \"bonded\"\n[loading]\n"
+                             "to_strain = 0.6\nshear_to_strain = 0.3\nunload = true\n[sweep]\n"
+                             "relative_densities = [0.1]\nstrain_rates_per_s = [0.01]\n"
+                             "directions = [[0, 0, 1], [1, 1, 1]]\ntemperatures_C = [-10, 20]\n"
+                             "shear_precompressions = [0.0, 0.2]\npath_angles_deg = [15]\n";
+    const StudyConfig study = read(text, StudyUse::Table);
+    CHECK(study_text(read(study_text(study), StudyUse::Table)) == study_text(study));
+    const std::vector<StudyConfig> cases = expand_sweep(study);
+    REQUIRE(cases.size() == 2U * 2U * 4U);
+    CHECK(cases[0].loading.to_strain == 0.6);
+    CHECK(cases[0].loading.unload);
+    CHECK_FALSE(moves_sideways(cases[0].loading));
+    CHECK(cases[1].loading.to_strain == 0.0);
+    CHECK(cases[2].loading.to_strain == 0.2);
+    CHECK(cases[2].loading.shear_to_strain == 0.3);
+    CHECK_FALSE(cases[2].loading.unload);
+    CHECK(cases[3].loading.path_angle > 0.0);
+    CHECK(cases[4].temperature_C == 20.0);
+    CHECK(cases[8].cell.direction == std::array<Index, 3>{1, 1, 1});
 }

@@ -1,10 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/cli/sweep.hpp"
+#include "solver/cli/sweep_order.hpp"
 #include "solver/core/error.hpp"
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <bit>
+#include <cmath>
 #include <cstdint>
 #include <filesystem>
 #include <limits>
@@ -120,4 +123,42 @@ TEST_CASE("run_sweep: a defect of the program is not a row") {
                         },
                         CaseCache(folder.path()), 2),
                     std::logic_error);
+}
+
+TEST_CASE("telling_order: ends, middle, the rest; all cells alike; straight before shear") {
+    std::vector<GradeCase> cases;
+    for (const char* cell : {"octet", "kelvin"})
+        for (const double density : {0.05, 0.10, 0.15, 0.20, 0.25})
+            cases.push_back({.cell = cell, .relative_density = density});
+    cases.push_back({.cell = "octet", .relative_density = 0.05, .load = CaseLoad::Shear});
+    const std::vector<std::size_t> order = telling_order(cases);
+    CHECK(order == std::vector<std::size_t>{0, 4, 5, 9, 2, 7, 10, 1, 3, 6, 8});
+    CHECK(telling_order({}).empty());
+    CHECK(telling_order(std::span(cases).first(1)) == std::vector<std::size_t>{0});
+}
+
+TEST_CASE("run_sweep: the share counts what was reused, by cost") {
+    const Folder folder;
+    const CaseCache cache(folder.path());
+    const std::vector<GradeCase> cases = five_cases();
+    cache.save(row_of(cases[0], 1.0));
+    double first = -1.0, given = -1.0, last = -1.0;
+    const SweepHooks hooks{.progress =
+                               [&](double share, double reused, const std::string&) {
+                                   if (first < 0.0)
+                                       first = share;
+                                   given = reused;
+                                   last = share;
+                               },
+                           .costs = {6.0, 1.0, 1.0, 1.0, 1.0}};
+    (void)run_sweep(
+        cases,
+        [&](std::size_t i, const std::function<void(double)>& share) {
+            share(0.5);
+            return row_of(cases[i], 2.0);
+        },
+        cache, 1, hooks);
+    CHECK(std::abs(given - 0.6) < 1e-12);
+    CHECK(std::abs(first - 0.65) < 1e-12);
+    CHECK(std::abs(last - 1.0) < 1e-12);
 }

@@ -5,6 +5,7 @@
 #include <doctest/doctest.h>
 
 #include <bit>
+#include <cmath>
 #include <cstdint>
 #include <filesystem>
 #include <limits>
@@ -45,6 +46,13 @@ GradeRow row_of(const GradeCase& grade, double value) {
     row.traits.plateau_stress_Pa = value;
     row.traits.residual_strain = std::numeric_limits<double>::quiet_NaN();
     row.curve = {{0.0, 0.1}, {0.0, value}, 2};
+    row.curve.shear_strain = {0.0, 0.25};
+    row.curve.shear_stress_Pa = {0.0, value / 7.0};
+    row.shear = {value, 0.1, 0.2, 0.3, 0.4, 0.5, std::numeric_limits<double>::quiet_NaN()};
+    row.polymer_modulus_Pa = value / 11.0;
+    row.uncertainty.resize(2);
+    row.uncertainty[1].parts[3] = value / 13.0;
+    row.uncertainty[1].settled_cells = value / 17.0;
     row.density_kg_per_m3 = 1.0 / 3.0;
     row.guards = {{"kinetic_share", value, 0.05, true, false}, {"penetration", 0.1, 0.2, false}};
     return row;
@@ -67,6 +75,17 @@ TEST_CASE("CaseCache: a row comes back bit for bit") {
           std::bit_cast<std::uint64_t>(row.traits.residual_strain));
     CHECK(back->curve.nominal_stress_Pa == row.curve.nominal_stress_Pa);
     CHECK(back->curve.turn == 2);
+    CHECK(back->curve.shear_strain == row.curve.shear_strain);
+    CHECK(back->curve.shear_stress_Pa == row.curve.shear_stress_Pa);
+    CHECK(back->shear.shear_modulus_Pa == row.shear.shear_modulus_Pa);
+    CHECK(back->shear.normal_stress_before_Pa == 0.5);
+    CHECK(std::isnan(back->shear.normal_stress_after_Pa));
+    CHECK(back->polymer_modulus_Pa == row.polymer_modulus_Pa);
+    REQUIRE(back->uncertainty.size() == 2);
+    CHECK(std::isnan(back->uncertainty[0].parts[3]));
+    CHECK(back->uncertainty[1].parts[3] == row.uncertainty[1].parts[3]);
+    CHECK(std::isnan(back->uncertainty[1].parts[4]));
+    CHECK(back->uncertainty[1].settled_cells == row.uncertainty[1].settled_cells);
     REQUIRE(back->guards.size() == 2);
     CHECK(back->guards[0].name == "kinetic_share");
     CHECK_FALSE(back->guards[0].enforced);

@@ -2,6 +2,7 @@
 #include "solver/results/csv.hpp"
 
 #include "solver/core/units.hpp"
+#include "solver/grades/case_fields.hpp"
 #include "solver/grades/trait_fields.hpp"
 
 #include <fmt/format.h>
@@ -39,14 +40,43 @@ std::string comment_lines(const std::vector<std::string>& comments) {
     return text;
 }
 
-constexpr const char* case_header =
-    "cell,polymer,relative_density,strut_diameter_m,speed_m_per_s,strain_rate_per_s,status";
+std::string case_header() {
+    std::string text = "cell,polymer";
+    for (const CaseField& field : case_fields())
+        text.append(",").append(field.name);
+    return text + ",direction,load,status";
+}
 
 std::string case_cells(const GradeRow& row) {
     const GradeCase& grade = row.grade;
-    return fmt::format("{},{},{},{},{},{},{}", cell(grade.cell), cell(grade.polymer),
-                       cell(grade.relative_density), cell(grade.strut_diameter_m),
-                       cell(grade.speed_m_per_s), cell(grade.strain_rate_per_s), cell(row.status));
+    std::string text = cell(grade.cell) + ',' + cell(grade.polymer);
+    for (const CaseField& field : case_fields())
+        text.append(",").append(cell(grade.*field.member));
+    return fmt::format("{},{},{},{}", text, cell(direction_text(grade.direction)),
+                       load_name(grade.load), cell(row.status));
+}
+
+bool has_shear(const CrushCurve& curve) {
+    return !curve.shear_strain.empty();
+}
+
+std::string shear_cells(const CrushCurve& curve, std::size_t i) {
+    return fmt::format("{},{}", cell(curve.shear_strain[i]),
+                       cell(curve.shear_stress_Pa[i] / units::MPa));
+}
+
+constexpr const char* shear_header = ",shear_strain,shear_stress_MPa";
+
+/// The end of a line of the long form: one trait with what is known of its uncertainty.
+std::string trait_cells(const std::string& name,
+                        const std::string& units,
+                        double value,
+                        const TraitUncertainty& doubt) {
+    std::string text = fmt::format("{},{},{},{}", name, units, cell(value), cell(doubt.combined()));
+    for (const double part : doubt.parts)
+        text.append(",").append(cell(part));
+    return fmt::format("{},{},{},{},{}\n", text, cell(doubt.extrapolated), cell(doubt.mesh_order),
+                       cell(doubt.settled_cells), cell(doubt.missing()));
 }
 
 std::string point_cells(const CrushCurve& curve, std::size_t i) {
@@ -81,9 +111,11 @@ std::span<const HistoryField> history_fields() {
 }
 
 std::string curve_csv(const CrushCurve& curve, const std::vector<std::string>& comments) {
-    std::string text = comment_lines(comments) + "nominal_strain,nominal_stress_MPa,unloading\n";
+    std::string text = comment_lines(comments) + "nominal_strain,nominal_stress_MPa,unloading" +
+                       (has_shear(curve) ? shear_header : "") + '\n';
     for (std::size_t i = 0; i < curve.nominal_strain.size(); ++i)
-        text += point_cells(curve, i) + '\n';
+        text +=
+            point_cells(curve, i) + (has_shear(curve) ? ',' + shear_cells(curve, i) : "") + '\n';
     return text;
 }
 
@@ -103,28 +135,56 @@ std::string history_csv(const CrushHistory& history, const std::vector<std::stri
 }
 
 std::string traits_csv(const GradeTable& table, const std::vector<std::string>& comments) {
-    std::string text = comment_lines(comments) + case_header + ",reason,warning,density_kg_per_m3";
+    std::string text = comment_lines(comments) + case_header() +
+                       ",reason,warning,density_kg_per_m3,polymer_modulus_Pa";
     for (const TraitField& field : trait_fields())
+        text.append(",").append(field.name);
+    for (const ShearField& field : shear_fields())
         text.append(",").append(field.name);
     text += '\n';
     for (const GradeRow& row : table.rows) {
-        text += fmt::format("{},{},{},{}", case_cells(row), cell(row.reason), cell(row.warning),
-                            cell(row.density_kg_per_m3));
+        text += fmt::format("{},{},{},{},{}", case_cells(row), cell(row.reason), cell(row.warning),
+                            cell(row.density_kg_per_m3), cell(row.polymer_modulus_Pa));
         for (const TraitField& field : trait_fields())
             text.append(",").append(cell(row.traits.*field.member));
+        for (const ShearField& field : shear_fields())
+            text.append(",").append(cell(row.shear.*field.member));
         text += '\n';
     }
     return text;
 }
 
+std::string long_traits_csv(const GradeTable& table, const std::vector<std::string>& comments) {
+    std::string text = comment_lines(comments) + "case," + case_header() +
+                       ",trait,unit,value,combined_uncertainty";
+    for (const char* part : doubt_part_names)
+        text.append(",").append(part).append("_uncertainty");
+    text += ",extrapolated,mesh_order,settled_cells,not_estimated\n";
+    for (std::size_t r = 0; r < table.rows.size(); ++r) {
+        const GradeRow& row = table.rows[r];
+        const std::string start = fmt::format("{},{},", r + 1, case_cells(row));
+        const auto fields = trait_fields();
+        for (std::size_t t = 0; t < fields.size(); ++t)
+            text +=
+                start +
+                trait_cells(fields[t].name, fields[t].units, row.traits.*fields[t].member,
+                            t < row.uncertainty.size() ? row.uncertainty[t] : TraitUncertainty{});
+        if (has_shear(row.curve))
+            for (const ShearField& field : shear_fields())
+                text += start + trait_cells(field.name, field.units, row.shear.*field.member, {});
+    }
+    return text;
+}
+
 std::string curves_csv(const GradeTable& table, const std::vector<std::string>& comments) {
-    std::string text = comment_lines(comments) + "case," + case_header +
-                       ",nominal_strain,nominal_stress_MPa,unloading\n";
+    std::string text = comment_lines(comments) + "case," + case_header() +
+                       ",nominal_strain,nominal_stress_MPa,unloading" + shear_header + '\n';
     for (std::size_t r = 0; r < table.rows.size(); ++r) {
         const GradeRow& row = table.rows[r];
         const std::string start = fmt::format("{},{},", r + 1, case_cells(row));
         for (std::size_t i = 0; i < row.curve.nominal_strain.size(); ++i)
-            text += start + point_cells(row.curve, i) + '\n';
+            text += start + point_cells(row.curve, i) + ',' +
+                    (has_shear(row.curve) ? shear_cells(row.curve, i) : ",") + '\n';
     }
     return text;
 }

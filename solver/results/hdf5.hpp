@@ -89,6 +89,8 @@ public:
                       unsigned axis,
                       const std::string& scale,
                       const std::string& label);
+    /// Names an axis that has no scale.
+    void label(const std::string& dataset, unsigned axis, const std::string& label);
 
     /// Closes the file in memory and publishes it with a checksum line. The writer is then empty.
     void publish(const std::filesystem::path& path);
@@ -127,9 +129,11 @@ public:
     /// Names of the attributes of an object, in alphabetical order.
     [[nodiscard]] std::vector<std::string> attributes(const std::string& path) const;
 
-    /// Refuses a file of another schema or of a newer major version; both are named. A newer minor
-    /// version is accepted. @return [major, minor] of the file
-    [[nodiscard]] std::pair<int, int> check_schema(const std::string& schema, int major) const;
+    /// Refuses a file of another schema and one of a newer major version, or of one older than
+    /// `oldest_major` (0: than `major`); both are named. A newer minor version is accepted.
+    /// @return [major, minor] of the file
+    [[nodiscard]] std::pair<int, int>
+    check_schema(const std::string& schema, int major, int oldest_major = 0) const;
     [[nodiscard]] const std::string& file_name() const { return name_; }
 
 private:

@@ -294,7 +294,8 @@ std::vector<std::int64_t> Reader::integers(const std::string& path, const std::s
     return values;
 }
 
-std::pair<int, int> Reader::check_schema(const std::string& schema, int major) const {
+std::pair<int, int>
+Reader::check_schema(const std::string& schema, int major, int oldest_major) const {
     const auto refuse = [&](const std::string& what) {
         return Error(Fault::Input, what, {.file = name_, .key = "schema"});
     };
@@ -304,9 +305,11 @@ std::pair<int, int> Reader::check_schema(const std::string& schema, int major) c
     if (found != schema)
         throw refuse(fmt::format("the file is of schema {}; {} is needed", found, schema));
     const std::vector<std::int64_t> version = integers("/", "schema_version");
-    if (version.size() != 2 || version[0] != major)
-        throw refuse(fmt::format("version {} of {} in the file, this program reads {}.x",
-                                 fmt::join(version, "."), schema, major));
+    const int oldest = oldest_major > 0 ? oldest_major : major;
+    if (version.size() != 2 || version[0] > major || version[0] < oldest)
+        throw refuse(fmt::format(
+            "version {} of {} in the file, this program reads {}.x{}", fmt::join(version, "."),
+            schema, major, oldest < major ? fmt::format(" and older, from {}.0", oldest) : ""));
     return {static_cast<int>(version[0]), static_cast<int>(version[1])};
 }
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/results/json.hpp"
 
+#include "solver/grades/case_fields.hpp"
 #include "solver/grades/trait_fields.hpp"
 #include "solver/results/crush_file.hpp"
 #include "solver/results/provenance.hpp"
@@ -27,9 +28,14 @@ Json numbers(const std::vector<double>& values) {
 }
 
 Json curve_object(const CrushCurve& curve) {
-    return {{"nominal_strain", numbers(curve.nominal_strain)},
-            {"nominal_stress_Pa", numbers(curve.nominal_stress_Pa)},
-            {"turn", curve.turn}};
+    Json object{{"nominal_strain", numbers(curve.nominal_strain)},
+                {"nominal_stress_Pa", numbers(curve.nominal_stress_Pa)},
+                {"turn", curve.turn}};
+    if (!curve.shear_strain.empty()) {
+        object["shear_strain"] = numbers(curve.shear_strain);
+        object["shear_stress_Pa"] = numbers(curve.shear_stress_Pa);
+    }
+    return object;
 }
 
 Json traits_object(const CrushTraits& traits) {
@@ -50,21 +56,86 @@ Json guard_list(const std::vector<GuardResult>& guards) {
     return list;
 }
 
+Json shear_object(const ShearTraits& shear) {
+    Json object = Json::object();
+    for (const ShearField& field : shear_fields())
+        object[field.name] = number(shear.*field.member);
+    return object;
+}
+
+Json doubt_object(const TraitField& field, const TraitUncertainty& doubt) {
+    Json object{{"units", field.units}, {"combined", number(doubt.combined())}};
+    for (std::size_t p = 0; p < doubt_part_names.size(); ++p)
+        object[doubt_part_names[p]] = number(doubt.parts[p]);
+    object["extrapolated"] = number(doubt.extrapolated);
+    object["mesh_order"] = number(doubt.mesh_order);
+    object["settled_cells"] = number(doubt.settled_cells);
+    object["missing"] = doubt.missing();
+    return object;
+}
+
+Json uncertainty_object(const std::vector<TraitUncertainty>& list) {
+    Json object = Json::object();
+    for (std::size_t t = 0; t < list.size() && t < trait_fields().size(); ++t)
+        object[trait_fields()[t].name] = doubt_object(trait_fields()[t], list[t]);
+    return object;
+}
+
 Json row_object(const GradeRow& row) {
-    return {{"key", row.grade.key},
-            {"cell", row.grade.cell},
-            {"polymer", row.grade.polymer},
-            {"relative_density", number(row.grade.relative_density)},
-            {"strut_diameter_m", number(row.grade.strut_diameter_m)},
-            {"speed_m_per_s", number(row.grade.speed_m_per_s)},
-            {"strain_rate_per_s", number(row.grade.strain_rate_per_s)},
-            {"density_kg_per_m3", number(row.density_kg_per_m3)},
-            {"status", row.status},
-            {"reason", row.reason},
-            {"warning", row.warning},
-            {"traits", traits_object(row.traits)},
-            {"guards", guard_list(row.guards)},
-            {"curve", curve_object(row.curve)}};
+    Json object{{"key", row.grade.key}, {"cell", row.grade.cell}, {"polymer", row.grade.polymer}};
+    for (const CaseField& field : case_fields())
+        object[field.name] = number(row.grade.*field.member);
+    object["direction"] = row.grade.direction;
+    object["direction_text"] = direction_text(row.grade.direction);
+    object["load"] = load_name(row.grade.load);
+    object["density_kg_per_m3"] = number(row.density_kg_per_m3);
+    object["polymer_modulus_Pa"] = number(row.polymer_modulus_Pa);
+    object["status"] = row.status;
+    object["reason"] = row.reason;
+    object["warning"] = row.warning;
+    object["traits"] = traits_object(row.traits);
+    object["shear_traits"] = shear_object(row.shear);
+    object["uncertainty"] = uncertainty_object(row.uncertainty);
+    object["guards"] = guard_list(row.guards);
+    object["curve"] = curve_object(row.curve);
+    return object;
+}
+
+Json stiffness_object(const GradeStiffness& grade) {
+    Json tensor = Json::array();
+    for (int i = 0; i < 6; ++i) {
+        Json line = Json::array();
+        for (int j = 0; j < 6; ++j)
+            line.push_back(number(grade.tensor_Pa(i, j)));
+        tensor.push_back(std::move(line));
+    }
+    return {{"cell", grade.cell},
+            {"relative_density", number(grade.relative_density)},
+            {"direction", grade.direction},
+            {"polymer_modulus_Pa", number(grade.polymer_modulus_Pa)},
+            {"polymer_poisson", number(grade.polymer_poisson)},
+            {"tensor_Pa", std::move(tensor)}};
+}
+
+Json scaling_object(const ScalingRow& row) {
+    return {{"cell", row.cell},
+            {"direction", row.direction},
+            {"strain_rate_per_s", number(row.strain_rate_per_s)},
+            {"temperature_C", number(row.temperature_C)},
+            {"trait", row.trait},
+            {"grades", row.grades},
+            {"density_from", number(row.density_from)},
+            {"density_to", number(row.density_to)},
+            {"coefficient", number(row.coefficient)},
+            {"coefficient_low", number(row.coefficient_low)},
+            {"coefficient_high", number(row.coefficient_high)},
+            {"exponent", number(row.exponent)},
+            {"exponent_low", number(row.exponent_low)},
+            {"exponent_high", number(row.exponent_high)},
+            {"worst_share", number(row.worst_share)},
+            {"theory", row.theory},
+            {"theory_coefficient", number(row.theory_coefficient)},
+            {"theory_exponent", number(row.theory_exponent)}};
 }
 
 Json print_object(const PrintRecord& print) {
@@ -94,14 +165,21 @@ std::string to_json(const std::vector<GuardResult>& guards) {
 }
 
 std::string to_json(const GradeTable& table) {
-    Json rows = Json::array();
+    Json rows = Json::array(), stiffness = Json::array(), scaling = Json::array();
     for (const GradeRow& row : table.rows)
         rows.push_back(row_object(row));
+    for (const GradeStiffness& grade : table.stiffness)
+        stiffness.push_back(stiffness_object(grade));
+    for (const ScalingRow& row : table.scaling)
+        scaling.push_back(scaling_object(row));
     return printed(Json{{"schema", "cellgrade/grade-table"},
-                        {"schema_version", {1, 0}},
+                        {"schema_version", {2, 0}},
                         {"caution", caution_text()},
                         {"study_name", table.study_name},
-                        {"cases", std::move(rows)}});
+                        {"voigt_order", "xx yy zz yz xz xy, engineering shear strain"},
+                        {"cases", std::move(rows)},
+                        {"stiffness", std::move(stiffness)},
+                        {"scaling", std::move(scaling)}});
 }
 
 std::string to_json(const CrushRecord& record, const CrushTraits& traits, const CrushCurve& curve) {

@@ -19,7 +19,8 @@ namespace cellgrade {
 [[nodiscard]] std::string to_json(const CrushTraits& traits);
 /// A list of objects.
 [[nodiscard]] std::string to_json(const std::vector<GuardResult>& guards);
-/// Schema "cellgrade/grade-table", the caution, and a list of cases with traits, guards and curve.
+/// Schema "cellgrade/grade-table" 2.0, the caution, and lists: cases with traits, uncertainty,
+/// guards and curve; stiffness; scaling. The same numbers as in the HDF5 file.
 [[nodiscard]] std::string to_json(const GradeTable& table);
 /// Schema "cellgrade/crush": verdict, caution, specimen, guards, notes, traits and curve.
 [[nodiscard]] std::string

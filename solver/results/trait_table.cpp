@@ -39,6 +39,12 @@ void write_curve_columns(h5::Writer& file, const std::string& group, const Crush
     file.column(strain, curve.nominal_strain, "1");
     file.column(stress, curve.nominal_stress_Pa, "Pa");
     file.attach_scale(stress, 0, strain, "nominal_strain");
+    if (!curve.shear_strain.empty()) {
+        const std::string shear = group + "/shear_strain", force = group + "/shear_stress_Pa";
+        file.column(shear, curve.shear_strain, "1");
+        file.column(force, curve.shear_stress_Pa, "Pa");
+        file.attach_scale(force, 0, shear, "shear_strain");
+    }
     file.integer(group, "turn", curve.turn);
 }
 
@@ -46,7 +52,12 @@ CrushCurve read_curve_columns(const h5::Reader& file, const std::string& group) 
     CrushCurve curve{.nominal_strain = file.doubles(group + "/nominal_strain"),
                      .nominal_stress_Pa = file.doubles(group + "/nominal_stress_Pa"),
                      .turn = static_cast<Index>(file.number(group, "turn"))};
-    if (curve.nominal_strain.size() != curve.nominal_stress_Pa.size() || curve.turn < 0 ||
+    if (file.has(group + "/shear_strain")) {
+        curve.shear_strain = file.doubles(group + "/shear_strain");
+        curve.shear_stress_Pa = file.doubles(group + "/shear_stress_Pa");
+    }
+    if (curve.nominal_strain.size() != curve.nominal_stress_Pa.size() ||
+        curve.shear_strain.size() != curve.shear_stress_Pa.size() || curve.turn < 0 ||
         curve.turn > static_cast<Index>(curve.nominal_strain.size()))
         throw Error(Fault::Input, "columns of different lengths, or the turn lies outside",
                     {.file = file.file_name(), .key = group});

@@ -17,7 +17,8 @@ namespace cellgrade {
 /// The one-line meanings of all traits, in column order.
 [[nodiscard]] std::vector<std::string> trait_meanings();
 
-/// nominal_strain (a dimension scale), nominal_stress_Pa and attribute turn in an existing group.
+/// nominal_strain (a dimension scale), nominal_stress_Pa, of a sheared specimen also shear_strain
+/// (the scale of) shear_stress_Pa, and attribute turn in an existing group.
 void write_curve_columns(h5::Writer& file, const std::string& group, const CrushCurve& curve);
 [[nodiscard]] CrushCurve read_curve_columns(const h5::Reader& file, const std::string& group);
 

@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
-// Writes one file of each kind into the folder given: crush.h5, table.h5, frames.vtkhdf,
-// mesh.vtkhdf, mesh.vtu, table.json. Content: tests/support/sample_results.hpp.
+// Writes one file of each kind into the folder given: crush.h5, table.h5, grid.h5, table.json,
+// table.csv, long.csv, curves.csv, frames.vtkhdf, mesh.vtkhdf, mesh.vtu. Content:
+// tests/support/sample_results.hpp.
 #include "solver/core/error.hpp"
 #include "solver/core/publish.hpp"
 #include "solver/results/crush_file.hpp"
+#include "solver/results/csv.hpp"
 #include "solver/results/grade_table_file.hpp"
 #include "solver/results/json.hpp"
 #include "solver/results/vtkhdf.hpp"
@@ -36,11 +38,16 @@ std::vector<CrushFrame> numbered_frames(const BeamMesh& mesh, int count) {
 void write_all(const std::filesystem::path& folder) {
     const BeamMesh mesh = test::sample_mesh();
     write_crush_file(folder / "crush.h5", test::sample_result());
-    write_grade_table(folder / "table.h5", test::sample_table(), test::sample_provenance());
+    const GradeTable table = test::full_sample_table();
+    write_grade_table(folder / "table.h5", table, test::sample_provenance());
+    write_grade_table(folder / "grid.h5", test::grid_sample_table(), test::sample_provenance());
     write_vtkhdf_frames(folder / "frames.vtkhdf", mesh, numbered_frames(mesh, 4));
     write_vtkhdf_mesh(folder / "mesh.vtkhdf", mesh);
     publish_text(folder / "mesh.vtu", vtu_text(mesh));
-    publish_text(folder / "table.json", to_json(test::sample_table()));
+    publish_text(folder / "table.json", to_json(table));
+    publish_text(folder / "table.csv", traits_csv(table, {caution_text()}));
+    publish_text(folder / "long.csv", long_traits_csv(table, {caution_text()}));
+    publish_text(folder / "curves.csv", curves_csv(table, {caution_text()}));
 }
 
 } // namespace

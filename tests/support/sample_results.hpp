@@ -4,6 +4,9 @@
 #include "solver/grades/grade_table.hpp"
 #include "solver/results/crush_file.hpp"
 
+#include <fmt/format.h>
+
+#include <array>
 #include <cmath>
 #include <limits>
 #include <string>
@@ -150,6 +153,78 @@ inline GradeTable sample_table() {
                      .curve = i < 3 ? sample_curve(1.0 + i) : CrushCurve{},
                      .density_kg_per_m3 = 101.0 + i,
                      .guards = i < 3 ? sample_guards() : std::vector<GuardResult>{}};
+        table.rows.push_back(row);
+    }
+    return table;
+}
+
+/// sample_table() with everything that a table can hold, a different number in every field.
+inline GradeTable full_sample_table() {
+    GradeTable table = sample_table();
+    double unlike = 1.0 / 7.0;
+    const auto next = [&unlike] { return unlike += 1.0 / 11.0; };
+    table.rows[1].grade.direction = {1, -1, 2};
+    table.rows[1].grade.temperature_C = -10.5;
+    table.rows[0].polymer_modulus_Pa = 1.2e7 / 7.0;
+    GradeRow& sheared = table.rows[2];
+    sheared.grade.load = CaseLoad::Shear;
+    sheared.grade.precompression = 0.3;
+    sheared.shear = {next(), next(), next(), next(), next(), next(), next()};
+    for (std::size_t i = 0; i < sheared.curve.nominal_strain.size(); ++i) {
+        sheared.curve.shear_strain.push_back(0.01 * static_cast<double>(i) / 3.0);
+        sheared.curve.shear_stress_Pa.push_back(next() * 1e5);
+    }
+    table.rows[3].grade.load = CaseLoad::Oblique;
+    table.rows[3].grade.path_angle_deg = 15.0;
+    table.rows[1].uncertainty.resize(14);
+    for (std::size_t t = 0; t < 13; ++t) {
+        TraitUncertainty& doubt = table.rows[1].uncertainty[t];
+        for (std::size_t part = 0; part < doubt.parts.size(); ++part)
+            if (part != t % 6)
+                doubt.parts[part] = next();
+        doubt.extrapolated = next();
+        doubt.mesh_order = next();
+        doubt.settled_cells = next();
+    }
+    for (int i = 0; i < 2; ++i) {
+        GradeStiffness grade{.cell = "octet",
+                             .relative_density = 0.1 + 0.1 * i,
+                             .direction = {i, 0, 1},
+                             .polymer_modulus_Pa = next(),
+                             .polymer_poisson = 0.45};
+        for (int k = 0; k < 36; ++k)
+            grade.tensor_Pa(k / 6, k % 6) = next();
+        table.stiffness.push_back(grade);
+    }
+    ScalingRow law{.cell = "octet",
+                   .direction = {1, 1, 0},
+                   .trait = "plateau_stress_Pa",
+                   .grades = 4,
+                   .theory = "bending, with its source"};
+    for (double* number :
+         {&law.strain_rate_per_s, &law.density_from, &law.density_to, &law.coefficient,
+          &law.coefficient_low, &law.coefficient_high, &law.exponent, &law.exponent_low,
+          &law.exponent_high, &law.worst_share, &law.theory_coefficient, &law.theory_exponent})
+        *number = next();
+    table.scaling.push_back(law);
+    return table;
+}
+
+/// Cases that fill a grid: 2 densities x 2 directions x 1 rate x 2 temperatures; the last failed.
+inline GradeTable grid_sample_table() {
+    GradeTable table{.study_name = "invented liner study"};
+    for (int i = 0; i < 8; ++i) {
+        GradeRow row;
+        row.grade = {.key = fmt::format("{:064d}", i), .cell = "octet", .polymer = "made-up"};
+        row.grade.relative_density = i % 2 == 0 ? 0.15 : 0.1;
+        row.grade.direction =
+            i / 2 % 2 == 0 ? std::array<Index, 3>{1, 1, 0} : std::array<Index, 3>{0, 0, 1};
+        row.grade.temperature_C = i < 4 ? 20.0 : -10.0;
+        row.grade.strain_rate_per_s = 0.01;
+        row.status = i < 7 ? "trusted" : "failed";
+        row.reason = i < 7 ? "" : "inside out";
+        if (i < 7)
+            row.curve = sample_curve(1.0 + i);
         table.rows.push_back(row);
     }
     return table;

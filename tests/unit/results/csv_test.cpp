@@ -29,23 +29,36 @@ TEST_CASE("CSV: a curve written here reads back the same") {
 TEST_CASE("CSV: shortest numbers, empty for NaN, text quoted as in RFC 4180") {
     const std::string text = traits_csv(test::sample_table(), {});
     CHECK(text.starts_with("cell,polymer,relative_density,strut_diameter_m,speed_m_per_s,"
-                           "strain_rate_per_s,status,reason,warning,density_kg_per_m3,"
-                           "quasi_elastic_gradient_Pa,"));
-    CHECK(text.find("octet,made-up elastomer,0.1,0.0003333333333333333,0.02,1.5,trusted,,"
-                    "\"beams, \"\"stubby\"\"\",101,6100000,") != std::string::npos);
-    CHECK(text.find(",0.77,,0.03\n") != std::string::npos);
+                           "strain_rate_per_s,temperature_C,precompression,path_angle_deg,"
+                           "direction,load,status,reason,warning,density_kg_per_m3,"
+                           "polymer_modulus_Pa,quasi_elastic_gradient_Pa,"));
+    CHECK(text.find("octet,made-up elastomer,0.1,0.0003333333333333333,0.02,1.5,,0,0,[001],"
+                    "compression,trusted,,\"beams, \"\"stubby\"\"\",101,,6100000,") !=
+          std::string::npos);
+    CHECK(text.find(",0.77,,0.03,0,0,0,0,0,0,0\n") != std::string::npos);
     CHECK(text.find(",untrusted,\"kinetic_share 0.2, limit 0.05 \"\"impact\"\"\",,103,") !=
           std::string::npos);
-    CHECK(text.find(",0.15000000000000002,0.0003333333333333333,,2.5,trusted,") !=
-          std::string::npos);
+    CHECK(text.find(",0.15000000000000002,0.0003333333333333333,,2.5,,0,0,[001],compression,"
+                    "trusted,") != std::string::npos);
     CHECK(text.find("\"line 1\nline 2\"") != std::string::npos);
 }
 
 TEST_CASE("CSV: long form has one row a point and numbers its cases") {
     const std::string text = curves_csv(test::sample_table(), {});
     CHECK(std::count(text.begin(), text.end(), '\n') == 1 + 3 * 64);
-    CHECK(text.find("\n3,octet,made-up elastomer,0.2,0.0003333333333333333,0.02,3.5,untrusted,0,0,"
-                    "0\n") != std::string::npos);
+    CHECK(text.find("\n3,octet,made-up elastomer,0.2,0.0003333333333333333,0.02,3.5,,0,0,[001],"
+                    "compression,untrusted,0,0,0,,\n") != std::string::npos);
+}
+
+TEST_CASE("CSV: traits in long form carry unit and uncertainty, shear only where there is some") {
+    const GradeTable table = test::full_sample_table();
+    const std::string text = long_traits_csv(table, {});
+    CHECK(std::count(text.begin(), text.end(), '\n') == 1 + 4 * 14 + 7);
+    CHECK(text.find(",trusted,densification_strain,1,0.58,,,,,,,,,,,\"mesh, specimen, rate, "
+                    "friction, polymer, print\"\n") != std::string::npos);
+    CHECK(text.find(",[1 -1 2],compression,trusted,residual_strain,1,0.03,") != std::string::npos);
+    CHECK(text.find(fmt::format(",untrusted,shear_modulus_Pa,Pa,{},",
+                                table.rows[2].shear.shear_modulus_Pa)) != std::string::npos);
 }
 
 TEST_CASE("CSV: history has every column once") {

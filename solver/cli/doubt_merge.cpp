@@ -15,6 +15,8 @@ namespace {
 
 using Member = double CrushTraits::*;
 
+constexpr double told_share = 1e-3; // of a trait: below, how it converges is not worth a word
+
 /// The variants of one part of one case with their rows.
 struct PartRuns {
     std::vector<const DoubtVariant*> variants;
@@ -143,6 +145,8 @@ private:
         const MeshConvergence c = mesh_convergence(meshes, 0);
         row_.uncertainty[trait].extrapolated = c.extrapolated;
         row_.uncertainty[trait].mesh_order = c.order;
+        if (c.standard < told_share * std::abs(nominal))
+            return c.standard;
         const std::string& name = trait_fields()[trait].name;
         if (c.trend == MeshTrend::Oscillating)
             oscillating_.push_back(name);

@@ -92,7 +92,8 @@ MeshConvergence mesh_convergence(std::span<const MeshValue> meshes, std::size_t 
             return c;
         }
         c.trend = s > 0.0 ? MeshTrend::Monotone : MeshTrend::Oscillating;
-        c.order = *p;
+        if (e21 != 0.0) // else the finer two agree, at whatever order
+            c.order = *p;
         factor = safety;
         used = std::clamp(*p, least_order, assumed_order);
         least_band = s > 0.0 ? 0.0 : 0.5 * range;

@@ -67,10 +67,26 @@ private:
         return p;
     }
 
+    /// Whether a run of tightened limits breaks none of those of the case itself.
+    [[nodiscard]] bool meets_own_limits(const GradeRow& run) const {
+        if (run.status == "failed")
+            return false;
+        for (const GuardResult& guard : run.guards) {
+            const auto own =
+                std::find_if(row_.guards.begin(), row_.guards.end(),
+                             [&guard](const GuardResult& g) { return g.name == guard.name; });
+            if (guard.enforced && !guard.met &&
+                (own == row_.guards.end() || guard.value > own->limit))
+                return false;
+        }
+        return true;
+    }
+
     /// Whether all runs can be used; says why not.
     bool trusted(DoubtPart part, const PartRuns& p) {
         for (std::size_t i = 0; i < p.rows.size(); ++i)
-            if (p.rows[i]->status != "trusted") {
+            if (p.rows[i]->status != "trusted" &&
+                !(part == DoubtPart::Rate && meets_own_limits(*p.rows[i]))) {
                 notes_.push_back(fmt::format("{} not estimated: the run with {} is {}: {}",
                                              part_name(part), p.variants[i]->what,
                                              p.rows[i]->status, p.rows[i]->reason));

@@ -176,6 +176,9 @@ private:
             *study.numerics.solver_speed_m_per_s *= slower_share;
         else
             study.solver_speed_share *= slower_share;
+        // A case that slowed itself down would else meet its variant at the same speed.
+        study.limits.kinetic_share *= slower_share * slower_share;
+        study.limits.platen_balance *= slower_share;
         add(i, DoubtPart::Rate, fmt::format("platen speed times {:g}", slower_share), slower_share,
             std::move(study));
     }

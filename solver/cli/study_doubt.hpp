@@ -49,9 +49,10 @@ struct DoubtPlan {
 ///
 /// Varied are: the elements, by element_refinement; the cells, in an impact and with layers only
 /// sideways, since a higher specimen would be another rate and another grading; the platen speed of
-/// a quasi-static run, halved; both friction coefficients together; each value of the card that
-/// has an interval, up by its standard uncertainty, or all stresses by polymer_stiffness_share; the
-/// seeds of specimen and card.
+/// a quasi-static run, halved, and with it the inertia that slows the run down (kinetic share to
+/// a quarter, balance of the platens to half); both friction coefficients together; each value of
+/// the card that has an interval, up by its standard uncertainty, or all stresses by
+/// polymer_stiffness_share; the seeds of specimen and card.
 [[nodiscard]] DoubtPlan plan_doubt(const UncertaintyChoice& choice,
                                    std::span<const StudyCase> cases);
 

@@ -192,6 +192,10 @@ TEST_CASE("plan_doubt: the slower run begins at half the speed of the case") {
     whole.solver_speed_share = 1.0 - 1e-12; // the speed that the case chooses by itself
     CHECK(test::rel_err(*slow.setup.numerics.solver_speed_m_per_s,
                         0.5 * *prepare_case(whole).setup.numerics.solver_speed_m_per_s) < 1e-9);
+    const CrushLimits& tight = p.plan.runs.at(0).study.limits;
+    CHECK(test::rel_err(tight.kinetic_share, 0.25 * p.cases[0].study.limits.kinetic_share) < 1e-14);
+    CHECK(test::rel_err(tight.platen_balance, 0.5 * p.cases[0].study.limits.platen_balance) <
+          1e-14);
     const Planned given = planned(one + "[model]\nsolver_speed_m_per_s = 3\n"
                                         "[uncertainty]\nparts = [\"rate\"]\n");
     CHECK(*given.plan.runs.at(0).study.numerics.solver_speed_m_per_s == 1.5);
@@ -268,6 +272,16 @@ TEST_CASE("merge_doubt: parts come out by their formulae, unusable runs make the
     CHECK(rows.front().uncertainty.front().missing() == "friction");
     CHECK(rows.front().warning.find("friction not estimated: the run with friction 0.6 is "
                                     "untrusted: kinetic_share") != std::string::npos);
+
+    // the slower run has tightened limits: it counts while it meets those of the case
+    for (const bool within : {true, false}) {
+        rows = {row_of(10.0)};
+        rows.front().guards = {{"kinetic_share", 0.02, 0.05, true, true}};
+        runs[2] = row_of(9.9, "untrusted");
+        runs[2].guards = {{"kinetic_share", within ? 0.04 : 0.06, 0.0125, false, true}};
+        merge_doubt(plan, rows, runs);
+        CHECK(std::isnan(part_of(rows.front(), DoubtPart::Rate)) != within);
+    }
 
     rows = {row_of(10.0, "untrusted")};
     merge_doubt(plan, rows, runs);

@@ -18,9 +18,9 @@ using Zones = std::array<double, 2>;
 
 double target_length(const NetStrut& strut, const BeamOptions& options) {
     if (options.element_length > 0.0)
-        return options.element_length;
+        return options.element_length / options.refinement;
     const double d = 2.0 * strut.radius;
-    return std::max(std::min(d, strut.whole_length / least_elements), 0.5 * d);
+    return std::max(std::min(d, strut.whole_length / least_elements), 0.5 * d) / options.refinement;
 }
 
 void add_equal_parts(std::vector<double>& ends, double to, double target) {
@@ -36,7 +36,7 @@ void add_equal_parts(std::vector<double>& ends, double to, double target) {
 std::vector<double>
 element_ends(const NetStrut& strut, double L, const Zones& zones, const BeamOptions& options) {
     const double target = target_length(strut, options);
-    const double least = options.element_length > 0.0 ? 0.0 : strut.radius;
+    const double least = options.element_length > 0.0 ? 0.0 : strut.radius / options.refinement;
     const auto own = [&](double zone) {
         return zone >= std::max(0.75 * target, least) ? zone : 0.0;
     };
@@ -150,6 +150,9 @@ void check(const StrutNet& net, const BeamOptions& options) {
                     "element length {} m is not allowed; a number above 0 is needed, or 0 for the "
                     "rule",
                     options.element_length);
+    CELLGRADE_CHECK(std::isfinite(options.refinement) && options.refinement > 0.0,
+                    "refinement {} of the elements is not allowed; a number above 0 is needed",
+                    options.refinement);
     CELLGRADE_CHECK(std::isfinite(options.joint_stiffness) && options.joint_stiffness >= 1.0,
                     "joint stiffness factor {} is not allowed; a number of at least 1 is needed",
                     options.joint_stiffness);

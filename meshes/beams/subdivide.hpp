@@ -18,6 +18,9 @@ struct BeamOptions {
     /// inflections) and the fold of a crushed one; beams shorter than they are thick add no truth
     /// but cost time step, which falls with the element length.
     double element_length = 0.0;
+    /// Elements smaller by this factor than the rules above say, the same for all struts; for
+    /// refinement studies.
+    double refinement = 1.0;
     Joints joints = Joints::Stiffened;
     /// Factor on EA, GA, EI, GJ inside joint zones (>= 1). 3 is nearest to tetrahedra of our own:
     /// four moduli of four cells at relative densities of 0.03, 0.1 and 0.2 differ from theirs by

@@ -9,14 +9,25 @@
 
 namespace cellgrade {
 
+namespace {
+
+/// Characters of UTF-8 text: bytes that continue none.
+std::size_t shown_width(const std::string& text) {
+    return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) {
+        return (static_cast<unsigned char>(c) & 0xC0) != 0x80;
+    }));
+}
+
+} // namespace
+
 std::string columns_text(const std::vector<std::string>& header,
                          const std::vector<std::vector<std::string>>& rows) {
     std::vector<std::size_t> width;
     for (const std::string& name : header)
-        width.push_back(name.size());
+        width.push_back(shown_width(name));
     for (const std::vector<std::string>& row : rows)
         for (std::size_t i = 0; i < row.size() && i < width.size(); ++i)
-            width[i] = std::max(width[i], row[i].size());
+            width[i] = std::max(width[i], shown_width(row[i]));
     const auto line = [&](const std::vector<std::string>& cells) {
         std::string text;
         for (std::size_t i = 0; i < cells.size() && i < width.size(); ++i) {

@@ -28,6 +28,7 @@ struct CompareOptions {
 /// two take a build direction in different ways and the map of agreement is one of drawn grades.
 StudyConfig with_model(StudyConfig config, ModelKind model) {
     config.model = model;
+    config.uncertainty = {};
     config.printed = {.as_drawn = true, .build_axis = {}, .scatter_seed = {}};
     if (model == ModelKind::Solid)
         config.specimen.elements_per_strut.reset(); // of the beams

@@ -69,11 +69,12 @@ SolidSpecimen build_solid(const SpecimenChoice& choice,
                     .drawn_density = printed.drawn_density,
                     .amounts = std::move(printed.drawn.amounts)};
     const double volume = s.relative_density * s.solid.box.prod();
-    s.mesh = mesh_solid(s.solid,
-                        {.element_size = choice.element_length.value_or(0.0),
-                         .across = choice.elements_across,
-                         .volume = volume},
-                        log);
+    s.mesh =
+        mesh_solid(s.solid,
+                   {.element_size = choice.element_length.value_or(0.0) / choice.element_refinement,
+                    .across = choice.elements_across * choice.element_refinement,
+                    .volume = volume},
+                   log);
     s.mesh.solid_volume = volume;
     check_volume(s.mesh, log);
     return s;

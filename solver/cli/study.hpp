@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "materials/cards/card_doubt.hpp"
 #include "meshes/solids/print_check.hpp"
+#include "solver/cli/uncertainty_choice.hpp"
 #include "solver/core/types.hpp"
 #include "solver/crush/crush_setup.hpp"
 
@@ -42,6 +44,7 @@ struct SpecimenChoice {
     SpecimenEnds ends = SpecimenEnds::Platen;
     std::optional<double> element_length;    ///< [m]; unset: about one strut diameter
     std::optional<Index> elements_per_strut; ///< instead: parts of the shortest strut
+    double element_refinement = 1.0;         ///< elements smaller by this than the above says
     bool stiffened_joints = true;
     double joint_stiffness = 3.0;   ///< factor inside joint zones, see BeamOptions
     double elements_across = 2.0;   ///< solids: grid cubes across the narrowest wall or strut
@@ -96,10 +99,13 @@ struct StudyConfig {
     bool self_contact = true;
     CrushLoading loading;
     CrushNumerics numerics;
+    double solver_speed_share = 1.0; ///< of the first platen speed of a quasi-static run
     CrushLimits limits;
     PrintLimits print; ///< 0: no limit
     PrintChoice printed;
     SweepAxes sweep;
+    UncertaintyChoice uncertainty;
+    std::optional<CardChange> card_change; ///< of a variant; no key of the file
 
     std::filesystem::path path; ///< of the file itself
     std::string text;           ///< the file as read, for provenance

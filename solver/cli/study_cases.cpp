@@ -14,6 +14,8 @@
 #include "solver/core/sha256.hpp"
 #include "solver/core/units.hpp"
 #include "solver/crush/build_direction.hpp"
+#include "solver/crush/crush_model.hpp"
+#include "solver/crush/quasi_static.hpp"
 #include "solver/modes/buckling.hpp"
 
 #include <algorithm>
@@ -79,6 +81,7 @@ plan_of(const StudyConfig& study, const StrutCell& cell, double diameter_offset 
             shortest = std::min(shortest, length(cell, strut));
         plan.beams.element_length = shortest / static_cast<double>(*s.elements_per_strut);
     }
+    plan.beams.refinement = s.element_refinement;
     plan.beams.joints = s.stiffened_joints ? Joints::Stiffened : Joints::None;
     plan.beams.joint_stiffness = s.joint_stiffness;
     plan.imperfections = {.node_offset = s.node_offset_share,
@@ -95,6 +98,7 @@ std::string case_key(const StudyConfig& study, const InputText& cell, const Poly
     StudyConfig bare = study;
     bare.name = bare.about = bare.polymer = "";
     bare.print = {};
+    bare.uncertainty = {};
     bare.cell = {
         .name = "-", .file = {}, .scale = study.cell.scale, .direction = study.cell.direction};
     return sha256_hex(fmt::format("solver schema {}\n{}\n{}\n{}", solver_schema, study_text(bare),
@@ -117,7 +121,8 @@ CrushSetup setup_of(const StudyConfig& study, const PolymerCard& card, SpecimenM
 
 PolymerCard read_polymer(const StudyConfig& study) {
     try {
-        return find_card(study.polymer);
+        const PolymerCard card = find_card(study.polymer);
+        return study.card_change ? changed(card, *study.card_change) : card;
     } catch (const Error& e) {
         throw placed(e, study, "polymer.card");
     }
@@ -274,7 +279,20 @@ GradeCase grade_of(const StudyConfig& study, const AnyCell& cell, const Specimen
     return g;
 }
 
+/// First platen speed of a quasi-static run that takes a share of it.
+void slow_down(CrushSetup& setup, double share) {
+    if (share == 1.0 || !setup.loading.strain_rate_per_s)
+        return;
+    const CrushModel model(setup);
+    setup.numerics.solver_speed_m_per_s =
+        share * first_solver_speed(setup, model.height(), model.waves().slow_period);
+}
+
 } // namespace
+
+std::string study_key(const StudyConfig& study) {
+    return case_key(study, cell_input(study.cell), read_polymer(study));
+}
 
 AnyCell study_cell(const StudyConfig& study) {
     const CellChoice& choice = study.cell;
@@ -324,6 +342,7 @@ StudyCase prepare_case(const StudyConfig& study, const Log& log) {
             set_build_direction(c.setup, *print.factor, *study.printed.build_axis);
         if (study.temperature_C)
             c.setup.temperature_K = *study.temperature_C + units::zero_C;
+        slow_down(c.setup, study.solver_speed_share);
     } catch (const Error& e) {
         throw placed(e, study, "specimen");
     }

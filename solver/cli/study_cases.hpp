@@ -44,6 +44,9 @@ struct StudyCase {
 /// than the print limit, a cell that does not hang together.
 [[nodiscard]] StudyCase prepare_case(const StudyConfig& study, const Log& log = {});
 
+/// The key that prepare_case() gives the case of a study without a sweep; builds no mesh.
+[[nodiscard]] std::string study_key(const StudyConfig& study);
+
 /// The cell of a study, scaled. Errors (input): unknown, unreadable or wrong cell.
 [[nodiscard]] AnyCell study_cell(const StudyConfig& study);
 

@@ -162,6 +162,7 @@ SpecimenChoice read_specimen(const KeyedTable& t) {
         throw t.error("elements_per_strut", "not together with element_length_mm");
     if (t.has("elements_per_strut"))
         s.elements_per_strut = count_within(t, "elements_per_strut", 4, 1, 100);
+    s.element_refinement = within(t, "element_refinement", 1.0, 0.1, 10.0);
     s.elements_across = within(t, "elements_across", s.elements_across, 1.0, 20.0);
     s.fillet_radius = within(t, "fillet_mm", 0.0, 0.0, 1000.0) * units::mm;
     s.stiffened_joints = t.choice_or("joints", {"none", "stiffened"}, "stiffened") == "stiffened";
@@ -248,6 +249,7 @@ void read_model(const KeyedTable& t, StudyConfig& c) {
     n.rows_per_strain = within(t, "rows_per_strain", n.rows_per_strain, 50.0, 100000.0);
     n.frames = count_within(t, "frames", n.frames, 0, 10000);
     n.solver_speed_m_per_s = optional_positive(t, "solver_speed_m_per_s", 1.0);
+    c.solver_speed_share = within(t, "solver_speed_share", 1.0, 0.01, 2.0);
     t.finish();
 }
 
@@ -354,6 +356,8 @@ StudyConfig read_study(const std::filesystem::path& path, StudyUse use) {
     read_model(table_or_empty(root, "model", file), c);
     c.limits = read_limits(table_or_empty(root, "limits", file));
     c.print = read_print(table_or_empty(root, "print", file), c.printed);
+    if (const auto uncertainty = root.optional_table("uncertainty"))
+        c.uncertainty = read_uncertainty(*uncertainty, c.specimen.tiles);
     check_sweep(root, use, c);
     root.finish();
     return c;

@@ -108,6 +108,8 @@ void write_specimen(TomlText& t, const SpecimenChoice& s) {
     t.number("element_length_mm", s.element_length, units::mm);
     if (s.elements_per_strut)
         t.integer("elements_per_strut", *s.elements_per_strut);
+    if (s.element_refinement != 1.0) // left out so that studies without it keep their key
+        t.number("element_refinement", s.element_refinement);
     t.text("joints", s.stiffened_joints ? "stiffened" : "none");
     t.number("joint_stiffness", s.joint_stiffness);
     t.number("elements_across", s.elements_across);
@@ -148,6 +150,8 @@ void write_run(TomlText& t, const StudyConfig& c) {
     t.number("rows_per_strain", c.numerics.rows_per_strain);
     t.integer("frames", c.numerics.frames);
     t.number("solver_speed_m_per_s", c.numerics.solver_speed_m_per_s);
+    if (c.solver_speed_share != 1.0)
+        t.number("solver_speed_share", c.solver_speed_share);
     t.table("limits");
     t.number("energy_closure", c.limits.energy_closure);
     t.number("kinetic_share", c.limits.kinetic_share);
@@ -209,7 +213,7 @@ std::string study_text(const StudyConfig& study) {
     write_run(t, study);
     write_print(t, study.print, study.printed);
     write_sweep(t, study.sweep);
-    return t.str();
+    return t.str() + uncertainty_text(study.uncertainty);
 }
 
 namespace {
@@ -240,6 +244,7 @@ std::vector<CrushLoading> swept_rates(const StudyConfig& study) {
 std::vector<StudyConfig> expand_sweep(const StudyConfig& study) {
     std::vector<StudyConfig> cases{study};
     cases.front().sweep = {};
+    cases.front().uncertainty = {};
     const auto cross = [&cases](const auto& values, auto apply) {
         if (values.empty())
             return;

@@ -42,7 +42,7 @@ public:
     }
 
     void find_in_cache() {
-        for (const std::size_t i : telling_order(cases_)) {
+        for (const std::size_t i : order()) {
             std::string note;
             if (std::optional<GradeRow> row = cache_.load(cases_[i], note)) {
                 result_.rows[i] = std::move(*row);
@@ -76,6 +76,14 @@ public:
     }
 
 private:
+    [[nodiscard]] std::vector<std::size_t> order() const {
+        const std::size_t leading = std::min(hooks_.leading, cases_.size());
+        std::vector<std::size_t> all = telling_order(cases_.first(leading));
+        for (std::size_t i = leading; i < cases_.size(); ++i)
+            all.push_back(i);
+        return all;
+    }
+
     [[nodiscard]] double cost(std::size_t i) const {
         return hooks_.costs.empty() ? 1.0 : hooks_.costs[i];
     }

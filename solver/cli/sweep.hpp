@@ -4,7 +4,9 @@
 #include "solver/cli/case_cache.hpp"
 #include "solver/grades/grade_table.hpp"
 
+#include <cstddef>
 #include <functional>
+#include <limits>
 #include <span>
 #include <string>
 #include <vector>
@@ -33,11 +35,13 @@ struct SweepHooks {
     std::function<void(double share, double reused, const std::string& detail)> progress;
     std::function<void(const std::string&)> say; ///< may be empty
     std::vector<double> costs; ///< of the cases, any unit, for the share; empty: all alike
+    /// How many cases at the front are begun before all others; the others keep their order.
+    std::size_t leading = std::numeric_limits<std::size_t>::max();
 };
 
 /// Computes the cases that the cache does not hold, `n_threads` at a time, each in one thread.
 /// Every finished case is saved before the next begins, so a kill loses at most the running ones.
-/// They are begun in telling_order().
+/// The leading ones are begun in telling_order().
 [[nodiscard]] SweepResult run_sweep(std::span<const GradeCase> cases,
                                     const ComputeCase& compute,
                                     const CaseCache& cache,

@@ -2,7 +2,9 @@
 #include "solver/cli/columns.hpp"
 #include "solver/cli/commands.hpp"
 #include "solver/cli/crush_outcome.hpp"
+#include "solver/cli/doubt_text.hpp"
 #include "solver/cli/study_stiffness.hpp"
+#include "solver/cli/study_sweep.hpp"
 #include "solver/core/publish.hpp"
 #include "solver/core/units.hpp"
 #include "solver/report/curve_plot.hpp"
@@ -72,14 +74,16 @@ std::string sideways_text(const GradeTable& table) {
 std::string rows_text(const GradeTable& table) {
     std::vector<std::vector<std::string>> lines;
     for (const GradeRow& row : table.rows) {
-        const CrushTraits& t = row.traits;
         if (row.grade.load == CaseLoad::Shear)
             continue;
         lines.push_back({row.grade.cell, readable(row.grade.relative_density),
                          readable(row.grade.strut_diameter_m / units::mm), rate_text(row.grade),
-                         load_text(row.grade), readable(t.plateau_stress_Pa / units::MPa),
-                         readable(t.densification_strain, 3), readable(t.energy_J_per_m3 / 1e6),
-                         readable(t.sea_J_per_kg / 1e3), readable(t.efficiency, 3), row.status});
+                         load_text(row.grade),
+                         trait_with_doubt(row, &CrushTraits::plateau_stress_Pa, units::MPa),
+                         trait_with_doubt(row, &CrushTraits::densification_strain, 1.0, 3),
+                         trait_with_doubt(row, &CrushTraits::energy_J_per_m3, 1e6),
+                         trait_with_doubt(row, &CrushTraits::sea_J_per_kg, 1e3),
+                         trait_with_doubt(row, &CrushTraits::efficiency, 1.0, 3), row.status});
     }
     std::string text = columns_text({"cell ", "relative_density", "diameter_mm", "rate ", "load ",
                                      "plateau_MPa", "densification_strain", "energy_MJ_per_m3",
@@ -89,8 +93,9 @@ std::string rows_text(const GradeTable& table) {
     for (const GradeRow& row : table.rows)
         if (!row.reason.empty())
             text += fmt::format("{}: {}: {}\n", row.status, grade_label(row.grade), row.reason);
-    const auto doubted = std::count_if(table.rows.begin(), table.rows.end(),
-                                       [](const GradeRow& row) { return !row.warning.empty(); });
+    const auto doubted =
+        std::count_if(table.rows.begin(), table.rows.end(),
+                      [](const GradeRow& row) { return !other_warning(row).empty(); });
     if (doubted > 0)
         text += fmt::format("beams: {} cases; how far beams are from tetrahedra stands in the "
                             "column `warning` of the files\n",
@@ -157,7 +162,9 @@ int run_table(const Session& session, const TableOptions& options) {
         publish_text(options.curves_csv, curves_csv(table, comments));
     if (!options.svg.empty() && has_curve(table))
         publish_text(options.svg, curve_plot_svg(table_plot(table, study.config.about)));
-    print(session.json ? to_json(table) + "\n" : rows_text(table) + print_text(study));
+    print(session.json ? to_json(table) + "\n"
+                       : rows_text(table) + print_text(study) +
+                             doubts_text(study.config.uncertainty, table));
     const SweepCounts& n = swept.counts;
     session.log().write(LogLevel::Phase, "{} computed, {} reused, {} failed, {} untrusted",
                         n.computed, n.reused, n.failed, n.untrusted);

@@ -3,6 +3,7 @@
 
 #include "materials/calibration/coupon_response.hpp"
 #include "materials/calibration/findings.hpp"
+#include "materials/cards/card_doubt.hpp"
 #include "solver/core/error.hpp"
 #include "tests/support/compare.hpp"
 #include "tests/support/scratch.hpp"
@@ -117,6 +118,13 @@ TEST_CASE("calibration: the simpler law wins where it made the data, and the car
     CHECK(back.sources == c.card.sources);
     CHECK(back.sources.find("instantaneous_shear_modulus_MPa")->second.find("95 % interval") !=
           std::string::npos);
+    // and tells its own doubt, to the four digits that an interval is written with
+    const FittedValue& mu = c.fits.front().fit.values.front();
+    const CardDoubts doubts = card_doubts(back);
+    REQUIRE(doubts.values.size() == 1);
+    CHECK(doubts.values.front().key == mu.key);
+    CHECK(std::abs(doubts.values.front().by - (mu.high - mu.low) / mu.to_SI / (2.0 * 1.959964)) <
+          5e-4 * mu.high / mu.to_SI / 1.959964);
 }
 
 // Exact      E = 2.4558 MPa at Shore A 50 (hardness_test.cpp); E = 2 mu (1 + nu)

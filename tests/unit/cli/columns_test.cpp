@@ -14,6 +14,12 @@ TEST_CASE("columns_text: names flush left, numbers right, no blanks at the end")
                                                                           "longer   7\n");
 }
 
+TEST_CASE("columns_text: a letter of several bytes is one wide") {
+    CHECK(columns_text({"n", "m"}, {{"1 ± 2", "3"}, {"123456", "4"}}) == "     n  m\n"
+                                                                         " 1 ± 2  3\n"
+                                                                         "123456  4\n");
+}
+
 TEST_CASE("readable: four digits, and a dash for what is not known") {
     CHECK(readable(0.123456) == "0.1235");
     CHECK(readable(std::numeric_limits<double>::quiet_NaN()) == "-");

@@ -21,7 +21,8 @@ struct GradeCurve {
     double relative_density = unknown;
     double strain_rate_per_s = unknown;
     double temperature_C = unknown;
-    std::vector<double> nominal_strain; ///< loading, rising from 0
+    double solid_density_kg_per_m3 = unknown; ///< of the polymer, for energies per mass
+    std::vector<double> nominal_strain;       ///< loading, rising from 0
     std::vector<double> nominal_stress_Pa;
     std::vector<double> energy_J_per_m3;       ///< integral of the stress up to each point
     std::vector<double> unloading_strain;      ///< falling; empty: not every neighbour unloads

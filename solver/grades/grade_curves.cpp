@@ -93,6 +93,7 @@ GradeNode node_of(const GradeRow& row) {
                    .strain = {branch.strain().begin(), branch.strain().end()},
                    .stress_Pa = {branch.stress().begin(), branch.stress().end()},
                    .plateau_stress_Pa = row.traits.plateau_stress_Pa,
+                   .solid_density_kg_per_m3 = row.density_kg_per_m3 / row.grade.relative_density,
                    .stress_share = share(row, &CrushTraits::plateau_stress_Pa),
                    .energy_share = share(row, &CrushTraits::energy_J_per_m3)};
     take_unloading(row.curve, node);

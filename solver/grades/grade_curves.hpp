@@ -49,6 +49,7 @@ struct GradeNode {
     std::vector<double> back_strain; ///< unloading, falling from the turn; empty: none
     std::vector<double> back_stress_Pa;
     double plateau_stress_Pa = std::numeric_limits<double>::quiet_NaN();
+    double solid_density_kg_per_m3 = std::numeric_limits<double>::quiet_NaN(); ///< of the polymer
     double stress_share =
         std::numeric_limits<double>::quiet_NaN(); ///< uncertainty / plateau stress
     double energy_share = std::numeric_limits<double>::quiet_NaN(); ///< uncertainty / energy

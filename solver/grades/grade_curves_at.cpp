@@ -307,6 +307,8 @@ GradeCurve GradeCurves::curve_at(const GradePoint& at, Extrapolation outside) co
         curve.nominal_stress_Pa.push_back(stress);
         curve.energy_J_per_m3.push_back(energy);
     }
+    curve.solid_density_kg_per_m3 =
+        use.straight([](const GradeNode& n, std::size_t) { return n.solid_density_kg_per_m3; });
     if (use.outside.empty()) {
         curve.stress_uncertainty_share =
             use.straight([](const GradeNode& n, std::size_t) { return n.stress_share; });

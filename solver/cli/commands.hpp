@@ -17,6 +17,7 @@ void add_mesh_command(CLI::App& program, Session& session);
 void add_stiffness_command(CLI::App& program, Session& session);
 void add_crush_command(CLI::App& program, Session& session);
 void add_table_command(CLI::App& program, Session& session);
+void add_ask_command(CLI::App& program, Session& session);
 void add_compare_command(CLI::App& program, Session& session);
 void add_traits_command(CLI::App& program, Session& session);
 void add_calibrate_command(CLI::App& program, Session& session);

@@ -36,6 +36,7 @@ void build_command_line(CLI::App& program, Session& session) {
     add_stiffness_command(program, session);
     add_crush_command(program, session);
     add_table_command(program, session);
+    add_ask_command(program, session);
     add_compare_command(program, session);
     add_traits_command(program, session);
     add_calibrate_command(program, session);

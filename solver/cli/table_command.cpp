@@ -26,7 +26,7 @@ namespace {
 
 struct TableOptions {
     std::string study;
-    std::string output, csv, curves_csv, svg;
+    std::string output, csv, long_csv, curves_csv, svg;
     std::optional<ModelKind> model;
 };
 
@@ -147,7 +147,7 @@ Provenance table_provenance(const Session& session, const StudySweep& study) {
 
 int run_table(const Session& session, const TableOptions& options) {
     for (const std::string* file :
-         {&options.output, &options.csv, &options.curves_csv, &options.svg})
+         {&options.output, &options.csv, &options.long_csv, &options.curves_csv, &options.svg})
         require_writable_folder(*file);
     const StudySweep study = prepare(options);
     const std::string cases = options.output + ".cases";
@@ -158,6 +158,8 @@ int run_table(const Session& session, const TableOptions& options) {
     const std::vector<std::string> comments{caution_text()};
     if (!options.csv.empty())
         publish_text(options.csv, traits_csv(table, comments));
+    if (!options.long_csv.empty())
+        publish_text(options.long_csv, long_traits_csv(table, comments));
     if (!options.curves_csv.empty())
         publish_text(options.curves_csv, curves_csv(table, comments));
     if (!options.svg.empty() && has_curve(table))
@@ -188,6 +190,8 @@ void add_table_command(CLI::App& program, Session& session) {
          "the table, HDF5; finished cases are kept in FILE.cases/ and reused by the next run")
         ->required();
     file("--csv", o->csv, "traits, one row a case");
+    file("--long-csv", o->long_csv,
+         "traits with their uncertainty by part, one row a case and trait");
     file("--curves-csv", o->curves_csv, "all curves, one row a point");
     file("--svg", o->svg, "all curves as a picture");
     command.callback(

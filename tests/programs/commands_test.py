@@ -12,7 +12,7 @@ import h5py
 
 from program import CELL, PROGRAM, ProgramCase, main, study
 
-COMMANDS = ["cells", "mesh", "stiffness", "crush", "table", "traits", "calibrate", "verify"]
+COMMANDS = ["cells", "mesh", "stiffness", "crush", "table", "ask", "traits", "calibrate", "verify"]
 
 
 class Help(ProgramCase):
@@ -62,6 +62,9 @@ class HelpExamples(ProgramCase):
 
     def test_crush(self):
         self.run_examples("crush")
+
+    def test_ask(self):
+        self.run_examples("ask")
 
     def test_calibrate(self):
         self.run_examples("calibrate")

@@ -37,6 +37,12 @@ StudyConfig with_model(StudyConfig config, ModelKind model) {
 
 std::vector<ModelAgreement> compare(const Session& session, const CompareOptions& options) {
     const StudyConfig config = read_study(options.study, StudyUse::Table);
+    if (!config.sweep.shear_precompressions.empty() || !config.sweep.path_angles_deg.empty() ||
+        moves_sideways(config.loading))
+        throw Error(Fault::Input,
+                    "shear and oblique paths are not for `compare`, which compares the traits of "
+                    "straight crushes",
+                    {.file = config.path.string(), .key = "sweep"});
     const StudySweep beams = prepare_sweep(with_model(config, ModelKind::Beams));
     const StudySweep solid = prepare_sweep(with_model(config, ModelKind::Solid));
     const CaseCache cache(options.output + ".cases");

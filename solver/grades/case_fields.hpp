@@ -18,15 +18,4 @@ struct CaseField {
 /// All numbers of a case but its direction, in the order of every file.
 [[nodiscard]] std::span<const CaseField> case_fields();
 
-/// How one trait of a curve with shear is called and what it is.
-struct ShearField {
-    const char* name;
-    const char* units;
-    const char* meaning;
-    double ShearTraits::*member;
-};
-
-/// All members of ShearTraits in their order.
-[[nodiscard]] std::span<const ShearField> shear_fields();
-
 } // namespace cellgrade

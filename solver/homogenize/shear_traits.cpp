@@ -94,9 +94,9 @@ ShearTraits shear_traits(const CrushCurve& curve) {
     return t;
 }
 
-std::span<const ShearTraitField> shear_trait_fields() {
+std::span<const ShearField> shear_fields() {
     using T = ShearTraits;
-    static constexpr std::array<ShearTraitField, 7> fields{
+    static constexpr std::array<ShearField, 7> fields{
         {{"shear_modulus_Pa", "Pa",
           "slope of the line fitted by least squares up to 5 % shear strain", &T::shear_modulus_Pa},
          {"shear_stress_at_quarter_Pa", "Pa", "shear stress at a shear strain of 0.25",

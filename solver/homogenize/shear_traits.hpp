@@ -9,12 +9,12 @@
 namespace cellgrade {
 
 /// Shear traits of a curve; all NaN for one without shear, single ones NaN where it does not reach.
-/// Definitions: shear_trait_fields().
+/// Definitions: shear_fields().
 /// @throws Error (Input) for columns of unequal length
 [[nodiscard]] ShearTraits shear_traits(const CrushCurve& curve);
 
 /// One shear trait as files and reports call it.
-struct ShearTraitField {
+struct ShearField {
     const char* name; ///< the member's name
     const char* units;
     const char* meaning; ///< its definition in plain words
@@ -22,6 +22,6 @@ struct ShearTraitField {
 };
 
 /// All members of ShearTraits, in their order.
-[[nodiscard]] std::span<const ShearTraitField> shear_trait_fields();
+[[nodiscard]] std::span<const ShearField> shear_fields();
 
 } // namespace cellgrade

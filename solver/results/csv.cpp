@@ -4,6 +4,7 @@
 #include "solver/core/units.hpp"
 #include "solver/grades/case_fields.hpp"
 #include "solver/grades/trait_fields.hpp"
+#include "solver/homogenize/shear_traits.hpp"
 
 #include <fmt/format.h>
 

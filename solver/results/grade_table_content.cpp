@@ -4,6 +4,7 @@
 #include "solver/core/error.hpp"
 #include "solver/grades/case_fields.hpp"
 #include "solver/grades/trait_fields.hpp"
+#include "solver/homogenize/shear_traits.hpp"
 #include "solver/results/trait_table.hpp"
 
 #include <algorithm>

@@ -5,6 +5,7 @@
 #include "solver/grades/case_fields.hpp"
 #include "solver/grades/grade_grid.hpp"
 #include "solver/grades/trait_fields.hpp"
+#include "solver/homogenize/shear_traits.hpp"
 #include "solver/results/grade_table_content.hpp"
 #include "solver/results/hdf5.hpp"
 #include "solver/results/provenance_file.hpp"

@@ -3,6 +3,7 @@
 
 #include "solver/grades/case_fields.hpp"
 #include "solver/grades/trait_fields.hpp"
+#include "solver/homogenize/shear_traits.hpp"
 #include "solver/results/crush_file.hpp"
 #include "solver/results/provenance.hpp"
 

@@ -7,6 +7,7 @@
 #include "solver/grades/grade_grid.hpp"
 #include "solver/grades/trait_fields.hpp"
 #include "solver/homogenize/loading_branch.hpp"
+#include "solver/homogenize/shear_traits.hpp"
 #include "solver/results/crush_file.hpp"
 #include "solver/results/grade_table_content.hpp"
 #include "solver/results/hdf5.hpp"

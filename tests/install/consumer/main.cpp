@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// consumer TABLE.h5   reads a grade table, asks for the curve between two grades and for the density
-// of its plateau stress, and prints that density.
+// consumer TABLE.h5   reads a grade table, asks for the curve between two grades and for the
+// density of its plateau stress, and prints that density.
 #include "solver/core/keyed_file.hpp"
 #include "solver/grades/grade_inverse.hpp"
 #include "solver/results/grade_table_file.hpp"

@@ -128,6 +128,7 @@ private:
     [[nodiscard]] bool add(const GradeRow& row);
     void align();
     [[nodiscard]] Use use_at(const GradePoint& at, Extrapolation outside) const;
+    void add_loading(const Use& use, GradeCurve& curve) const;
     void add_unloading(const Use& use, GradeCurve& curve) const;
     [[nodiscard]] std::string place(const Layer& layer, const Line& line) const;
 

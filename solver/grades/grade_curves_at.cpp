@@ -73,7 +73,8 @@ std::vector<double> merged(std::vector<double> values) {
 
 struct GradeCurves::Use {
     struct LinePart {
-        AxisPart density; ///< logarithms
+        AxisPart density;                   ///< logarithms
+        double lowest = 0.0, highest = 1.0; ///< densities of the line
         std::vector<const GradeNode*> nodes;
     };
     struct LayerPart {
@@ -211,7 +212,8 @@ GradeCurves::Use GradeCurves::use_at(const GradePoint& at, Extrapolation outside
                 find_on_axis(densities, at.relative_density, true,
                              {"relative density", "", place(layer, line), outside});
             note_outside(use.outside, nodes.stencil, "relative density");
-            Use::LinePart grades{.density = nodes.part};
+            Use::LinePart grades{
+                .density = nodes.part, .lowest = densities.front(), .highest = densities.back()};
             for (std::size_t d = 0; d < nodes.stencil.count; ++d)
                 grades.nodes.push_back(&line.nodes[nodes.stencil.first + d]);
             part.lines.push_back(std::move(grades));
@@ -224,21 +226,11 @@ GradeCurves::Use GradeCurves::use_at(const GradePoint& at, Extrapolation outside
 std::array<double, 2> GradeCurves::density_range(const GradePoint& at) const {
     GradePoint any = at;
     any.relative_density = layers_.front().lines.front().nodes.front().relative_density;
-    const Use use = use_at(any, Extrapolation::Allow);
     std::array<double, 2> range{0.0, 1.0};
-    for (const Layer& layer : layers_)
-        for (const Line& line : layer.lines) {
-            const bool used =
-                std::any_of(use.layers.begin(), use.layers.end(), [&](const Use::LayerPart& part) {
-                    return std::any_of(part.lines.begin(), part.lines.end(), [&](const auto& p) {
-                        return p.nodes.front() >= line.nodes.data() &&
-                               p.nodes.front() < line.nodes.data() + line.nodes.size();
-                    });
-                });
-            if (!used)
-                continue;
-            range[0] = std::max(range[0], line.nodes.front().relative_density);
-            range[1] = std::min(range[1], line.nodes.back().relative_density);
+    for (const Use::LayerPart& layer : use_at(any, Extrapolation::Allow).layers)
+        for (const Use::LinePart& line : layer.lines) {
+            range[0] = std::max(range[0], line.lowest);
+            range[1] = std::min(range[1], line.highest);
         }
     CELLGRADE_CHECK(range[0] <= range[1],
                     "no relative density lies inside the table at every strain rate and "
@@ -264,21 +256,8 @@ double back_share(const GradeNode& node, double strain) {
            (node.back_strain.front() - node.back_strain.back());
 }
 
-} // namespace
-
-GradeCurve GradeCurves::curve_at(const GradePoint& at, Extrapolation outside) const {
-    const Use use = use_at(at, outside);
-    const std::vector<const GradeNode*> nodes = use.nodes();
-    GradeCurve curve{.relative_density = at.relative_density,
-                     .strain_rate_per_s = at.strain_rate_per_s,
-                     .temperature_C = at.temperature_C,
-                     .extrapolated = fmt::format("{}", fmt::join(use.outside, ", "))};
-    const bool aligned = nodes.front()->locking_strain < 1.0;
-    const double locking = aligned ? std::clamp(use.cubic([](const GradeNode& n, std::size_t) {
-        return n.locking_strain;
-    }),
-                                                least_locking, most_locking)
-                                   : 1.0;
+/// The points of all loading curves at their places u, up to where the first of them ends.
+std::vector<double> loading_places(const std::vector<const GradeNode*>& nodes) {
     double last = std::numeric_limits<double>::infinity();
     for (const GradeNode* node : nodes)
         last = std::min(last, u_of(node->strain.back(), node->locking_strain));
@@ -287,12 +266,45 @@ GradeCurve GradeCurves::curve_at(const GradePoint& at, Extrapolation outside) co
         for (const double strain : node->strain)
             if (const double u = u_of(strain, node->locking_strain); u < last)
                 places.push_back(u);
-    places = merged(std::move(places));
+    return merged(std::move(places));
+}
+
+} // namespace
+
+GradeCurve GradeCurves::curve_at(const GradePoint& at, Extrapolation outside) const {
+    const Use use = use_at(at, outside);
+    GradeCurve curve{.relative_density = at.relative_density,
+                     .strain_rate_per_s = at.strain_rate_per_s,
+                     .temperature_C = at.temperature_C,
+                     .extrapolated = fmt::format("{}", fmt::join(use.outside, ", "))};
+    curve.solid_density_kg_per_m3 =
+        use.straight([](const GradeNode& n, std::size_t) { return n.solid_density_kg_per_m3; });
+    if (use.outside.empty()) {
+        curve.stress_uncertainty_share =
+            use.straight([](const GradeNode& n, std::size_t) { return n.stress_share; });
+        curve.energy_uncertainty_share =
+            use.straight([](const GradeNode& n, std::size_t) { return n.energy_share; });
+    }
+    add_loading(use, curve);
+    const std::vector<const GradeNode*> nodes = use.nodes();
+    if (std::none_of(nodes.begin(), nodes.end(),
+                     [](const GradeNode* node) { return node->back_strain.empty(); }))
+        add_unloading(use, curve);
+    return curve;
+}
+
+void GradeCurves::add_loading(const Use& use, GradeCurve& curve) const {
+    const std::vector<const GradeNode*> nodes = use.nodes();
+    double locking = nodes.front()->locking_strain;
+    if (locking < 1.0)
+        locking =
+            std::clamp(use.cubic([](const GradeNode& n, std::size_t) { return n.locking_strain; }),
+                       least_locking, most_locking);
     std::vector<LineWalk> walks;
     for (const GradeNode* node : nodes)
         walks.emplace_back(node->strain, node->stress_Pa);
     double energy = 0.0;
-    for (const double u : places) {
+    for (const double u : loading_places(nodes)) {
         const double y = use.cubic([&](const GradeNode& node, std::size_t i) {
             return y_of(walks[i].at(strain_of(u, node.locking_strain)), soft_stress_Pa_);
         });
@@ -307,19 +319,6 @@ GradeCurve GradeCurves::curve_at(const GradePoint& at, Extrapolation outside) co
         curve.nominal_stress_Pa.push_back(stress);
         curve.energy_J_per_m3.push_back(energy);
     }
-    curve.solid_density_kg_per_m3 =
-        use.straight([](const GradeNode& n, std::size_t) { return n.solid_density_kg_per_m3; });
-    if (use.outside.empty()) {
-        curve.stress_uncertainty_share =
-            use.straight([](const GradeNode& n, std::size_t) { return n.stress_share; });
-        curve.energy_uncertainty_share =
-            use.straight([](const GradeNode& n, std::size_t) { return n.energy_share; });
-    }
-    if (std::any_of(nodes.begin(), nodes.end(),
-                    [](const GradeNode* node) { return node->back_strain.empty(); }))
-        return curve;
-    add_unloading(use, curve);
-    return curve;
 }
 
 void GradeCurves::add_unloading(const Use& use, GradeCurve& curve) const {

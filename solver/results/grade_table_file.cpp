@@ -11,6 +11,8 @@
 #include "solver/results/provenance_file.hpp"
 #include "solver/results/trait_table.hpp"
 
+#include <array>
+
 namespace cellgrade {
 
 namespace {
@@ -82,10 +84,13 @@ void write_stiffness(h5::Writer& file, const GradeTableContent& content) {
     file.table("/stiffness/cases", content.stiffness);
     file.dataset(tensor, std::span<const double>(content.tensors_Pa), {.dims = {rows, 6, 6}});
     file.text(tensor, "units", "Pa");
-    write_row_scale(file, "/stiffness/case", rows);
-    file.attach_scale(tensor, 0, "/stiffness/case", "case");
-    file.label(tensor, 1, "stress");
-    file.label(tensor, 2, "strain");
+    // Every axis gets a scale: netCDF readers refuse a file in which one axis has none.
+    const std::array<const char*, 3> axes{"case", "stress_component", "strain_component"};
+    for (unsigned axis = 0; axis < axes.size(); ++axis) {
+        const std::string scale = fmt::format("{}/{}", group, axes[axis]);
+        write_row_scale(file, scale, axis == 0 ? rows : 6);
+        file.attach_scale(tensor, axis, scale, axes[axis]);
+    }
 }
 
 void write_grid(h5::Writer& file, const GradeTable& table) {

@@ -89,8 +89,6 @@ public:
                       unsigned axis,
                       const std::string& scale,
                       const std::string& label);
-    /// Names an axis that has no scale.
-    void label(const std::string& dataset, unsigned axis, const std::string& label);
 
     /// Closes the file in memory and publishes it with a checksum line. The writer is then empty.
     void publish(const std::filesystem::path& path);

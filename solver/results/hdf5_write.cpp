@@ -338,11 +338,6 @@ void Writer::attach_scale(const std::string& dataset,
     ok(H5DSset_label(data, axis, label.c_str()), dataset);
 }
 
-void Writer::label(const std::string& dataset, unsigned axis, const std::string& label) {
-    const Handle data = open_object(file_, dataset, in_memory);
-    ok(H5DSset_label(data, axis, label.c_str()), dataset);
-}
-
 void Writer::publish(const std::filesystem::path& path) {
     const std::string name = path.string();
     checked(H5Fflush(file_, H5F_SCOPE_LOCAL), name, "flush");

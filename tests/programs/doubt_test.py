@@ -64,6 +64,8 @@ class Doubt(ProgramCase):
         self.assertEqual(missing, "-")
         for name in PARTS:
             self.assertIsNotNone(parts[name], name)
+            if name != "friction":
+                self.assertGreater(parts[name], 0.0, name)
         together = math.sqrt(sum(parts[name] ** 2 for name in PARTS))
         self.assertLess(abs(parts["together"] - together), 0.05 * together + 0.1)  # two digits
         # bonded ends and struts that do not touch yet: friction acts nowhere

@@ -131,6 +131,13 @@ class Doubt(ProgramCase):
         self.assertIn("1 computed, 2 reused", again.stderr)
         self.assertEqual(again.stdout, result.stdout)
 
+    def test_the_example_tells_all_parts(self):
+        result = self.run_program("table", "examples/12_doubt/study.toml", "-o", "t.h5")
+        self.assert_exit(result, 0)
+        parts, missing = self.parts(result)
+        self.assertEqual(missing, "-")
+        self.assertGreater(parts["friction"], 1.0)  # platens that grip
+
     def test_wrong_keys_are_one_line(self):
         self.write("study.toml", doubted({"effort": '"ful"'}))
         result = self.run_program("table", "study.toml", "-o", "t.h5")

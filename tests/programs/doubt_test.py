@@ -64,6 +64,8 @@ class Doubt(ProgramCase):
         self.assertEqual(missing, "-")
         for name in PARTS:
             self.assertIsNotNone(parts[name], name)
+            if name != "friction":
+                self.assertGreater(parts[name], 0.0, name)
         together = math.sqrt(sum(parts[name] ** 2 for name in PARTS))
         self.assertLess(abs(parts["together"] - together), 0.05 * together + 0.1)  # two digits
         # bonded ends and struts that do not touch yet: friction acts nowhere
@@ -128,6 +130,13 @@ class Doubt(ProgramCase):
         self.assert_exit(again, 0)
         self.assertIn("1 computed, 2 reused", again.stderr)
         self.assertEqual(again.stdout, result.stdout)
+
+    def test_the_example_tells_all_parts(self):
+        result = self.run_program("table", "examples/12_doubt/study.toml", "-o", "t.h5")
+        self.assert_exit(result, 0)
+        parts, missing = self.parts(result)
+        self.assertEqual(missing, "-")
+        self.assertGreater(parts["friction"], 1.0)  # platens that grip
 
     def test_wrong_keys_are_one_line(self):
         self.write("study.toml", doubted({"effort": '"ful"'}))

@@ -7,7 +7,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
-#include <cmath>
+#include <limits>
 #include <string>
 
 using namespace cellgrade;
@@ -53,7 +53,7 @@ damage = "joint fit with the law to a.csv to c.csv; 95 % intervals r 1.8 to 2.2,
 double by(const CardDoubts& doubts, const std::string& key) {
     const auto found = std::find_if(doubts.values.begin(), doubts.values.end(),
                                     [&](const CardChange& c) { return c.key == key; });
-    return found == doubts.values.end() ? NAN : found->by;
+    return found == doubts.values.end() ? std::numeric_limits<double>::quiet_NaN() : found->by;
 }
 
 } // namespace

@@ -13,6 +13,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 using namespace cellgrade;
 
@@ -55,6 +56,19 @@ TEST_CASE("subdivide: about a diameter long, four a strut, none below half a dia
             for (const BeamElement& e : mesh.elements)
                 CHECK(length(mesh, e) > 0.999 * e.radius);
         }
+}
+
+TEST_CASE("subdivide: a refinement shortens all elements alike, by rule and by given length") {
+    const auto n_elements = [](double length, double refinement) {
+        return subdivide(
+                   endless("simple_cubic", 1.25e-3),
+                   {.element_length = length, .refinement = refinement, .joints = Joints::None})
+            .elements.size();
+    };
+    for (const double length : {0.0, 1.25e-3}) // both four a strut
+        for (const auto& [refinement, parts] :
+             {std::pair(1.0, 4U), {1.5, 6U}, {2.25, 9U}, {0.5, 2U}})
+            CHECK(n_elements(length, refinement) == 3 * parts);
 }
 
 TEST_CASE("subdivide: a given element length is kept, and halving it doubles the elements") {

@@ -72,7 +72,9 @@ struct GradeStiffness {
     std::array<Index, 3> direction{0, 0, 1};
     double polymer_modulus_Pa = 0.0; ///< that the tensor belongs to; the tensor goes with it
     double polymer_poisson = 0.0;
-    Mat6 tensor_Pa = Mat6::Zero(); ///< order xx yy zz yz xz xy, engineering shear
+    /// Order xx yy zz yz xz xy, engineering shear. Not aligned: a program that links the installed
+    /// library may be built for another instruction set, where alignment differs.
+    Eigen::Matrix<double, 6, 6, Eigen::DontAlign> tensor_Pa = Mat6::Zero();
 };
 
 struct GradeTable {

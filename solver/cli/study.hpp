@@ -20,6 +20,7 @@ inline constexpr Index study_schema = 1;
 struct CellChoice {
     std::string name;            ///< catalogue name; empty when `file` is given
     std::filesystem::path file;  ///< relative paths are relative to the study file
+    std::filesystem::path nodes_file, struts_file; ///< instead of a cell: a whole lattice
     std::optional<double> scale; ///< edge of the cell along x [m]; unset: as the cell says
 };
 

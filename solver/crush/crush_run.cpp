@@ -174,7 +174,8 @@ void CrushRun::turn_or_stop() {
     }
     const bool going_back = model_.drive().speed(model_.dynamics().time()) < 0.0;
     if (going_back && last > static_cast<Index>(course_.turn_row) &&
-        (mean_force < force_gone * course_.peak_force || course_.displacement <= 0.0))
+        (mean_force < force_gone * course_.peak_force || course_.displacement <= 0.0) &&
+        recorder_.save().waiting == 0.0) // else the record would end before that row
         course_.leg = Leg::Done;
 }
 

@@ -11,6 +11,15 @@ namespace {
 
 constexpr double contact_lost = 1e-3; // share of the largest stress, as in the crush traits
 
+/// First row past the largest strain. A platen that turns still goes on for a moment: the rows of
+/// a crush that are counted as unloading may at first load further.
+std::size_t turn_of(const CrushCurve& curve) {
+    const auto first = curve.nominal_strain.begin();
+    const auto top = std::max_element(first, curve.nominal_strain.end());
+    return std::max(static_cast<std::size_t>(curve.turn),
+                    static_cast<std::size_t>(top - first) + 1);
+}
+
 } // namespace
 
 double CurveBranch::at(double x) const {
@@ -25,16 +34,19 @@ double CurveBranch::at(double x) const {
 }
 
 CurveBranch loading_branch(const CrushCurve& curve) {
-    const LoadingBranch rows(curve);
+    CrushCurve turned = curve;
+    if (!curve.nominal_strain.empty())
+        turned.turn = static_cast<Index>(turn_of(curve));
+    const LoadingBranch rows(turned);
     return {.strain = {rows.strain().begin(), rows.strain().end()},
             .stress_Pa = {rows.stress().begin(), rows.stress().end()}};
 }
 
 std::optional<CurveBranch> unloading_branch(const CrushCurve& curve) {
     const std::vector<double>&strain = curve.nominal_strain, &stress = curve.nominal_stress_Pa;
-    const auto turn = static_cast<std::size_t>(curve.turn);
-    if (turn == 0 || turn >= strain.size())
+    if (curve.turn == 0 || static_cast<std::size_t>(curve.turn) >= strain.size())
         return std::nullopt;
+    const std::size_t turn = turn_of(curve);
     const auto first = stress.begin(), end = first + static_cast<std::ptrdiff_t>(turn);
     const double free = contact_lost * *std::max_element(first, end);
     CurveBranch back{.strain = {strain[turn - 1]}, .stress_Pa = {stress[turn - 1]}};

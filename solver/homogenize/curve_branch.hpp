@@ -24,7 +24,7 @@ struct StrainRange {
     [[nodiscard]] bool empty() const { return !(to > from); }
 };
 
-/// The loading, from strain 0 on, as LoadingBranch takes it.
+/// The loading, from strain 0 to the largest, as LoadingBranch takes it.
 [[nodiscard]] CurveBranch loading_branch(const CrushCurve& curve);
 
 /// The unloading, turned round; nothing without one. Where the stress has fallen to 0.1 % of the

@@ -143,6 +143,15 @@ TEST_CASE("unloading_branch: a free platen carries nothing down to strain 0") {
     CHECK(unloading_branch(curve)->strain.front() == 0.01); // not free: not continued
 }
 
+TEST_CASE("curve branches: a platen that turns may load a little further") {
+    CrushCurve curve = triangle(1e6);
+    curve.nominal_strain = {0.0, 0.1, 0.102, 0.101, 0.05};
+    curve.nominal_stress_Pa = {0.0, 1e6, 1.01e6, 0.9e6, 0.0};
+    CHECK(loading_branch(curve).strain.back() == 0.102);
+    CHECK(unloading_branch(curve)->strain.back() == 0.102);
+    CHECK(unloading_branch(curve)->stress_Pa.back() == 1.01e6);
+}
+
 TEST_CASE("validate_curve: what cannot be compared is refused") {
     const std::vector<CrushCurve> none;
     CHECK_THROWS_AS((void)validate_curve(triangle(1e6), none), Error);

@@ -55,6 +55,7 @@ joints = "{joints}"
 strain_rate_per_s = 2.0833333e-4  # 0.375 mm/min on 30 mm
 to_strain = 0.15
 unload = true
+platen_friction = 0.3             # of platens; nothing slides between glued ends
 """
 
 
@@ -71,7 +72,8 @@ class BlindChain(ProgramCase):
         settings = {"geometry": DATA / "geometry", "ends": "bonded", "joints": "stiffened"}
         settings.update(choices)
         self.write(f"{name}.toml", CRUSH.format(**settings))
-        self.assert_exit(self.run_program("crush", f"{name}.toml", "-o", f"{name}.h5"), 0)
+        self.assert_exit(self.run_program("crush", f"{name}.toml", "-o", f"{name}.h5",
+                                          timeout=1500), 0)
         result = self.run_program(
             "validate", f"{name}.h5", DATA / "lattices" / "msla_bcc_d09_0.375mm_min_15pct.csv",
             "--area-mm2", "900", "--height-mm", "30", "--svg", f"{name}.svg", "--json")
@@ -80,3 +82,29 @@ class BlindChain(ProgramCase):
         found = {q["quantity"]: q["difference"] for q in told["quantities"]}
         return (found["peak_stress_Pa"], found["loading_energy_J_per_m3"],
                 found["loop_area_J_per_m3"], told["overall"]["combined"])
+
+    def assert_as_found(self, found, wanted):
+        # Rounding, amplified by buckling, moves points of a curve by 1 to 2 % from one instruction
+        # set to another (README); calibration by less. 5 % of the measured value covers both.
+        for name, got, want in zip(("peak", "energy", "loop", "score C"), found, wanted):
+            self.assertLess(abs(got - want), 0.05, f"{name}: {got:+.3f}, was {want:+.3f}")
+
+    def test_the_choice_made_before_the_curve_was_looked_at(self):
+        self.calibrated()
+        # The aim is missed: the crush is too strong by half.
+        self.assert_as_found(self.against("decided"), (0.573, 0.457, 0.305, 0.498))
+
+    def test_the_other_choices(self):
+        self.calibrated()
+        self.assert_as_found(self.against("no_joints", joints="none"),
+                             (0.413, 0.310, 0.210, 0.345))
+        # Platens with friction 0.3 let the end nodes slide: far too soft, as SOURCE.md says.
+        self.assert_as_found(self.against("platens", ends="platen"),
+                             (-0.433, -0.616, -0.658, 0.581))
+
+
+if __name__ == "__main__":
+    if not DATA.is_dir():
+        print("skipped: no data folder")
+        sys.exit(77)
+    main()

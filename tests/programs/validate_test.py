@@ -135,8 +135,7 @@ class Validate(ProgramCase):
                                         r"its rows are: 1 body_centred.*\n$")
 
     def test_an_untrusted_computation_stays_untrusted(self):
-        self.write("study.toml", study(limits__kinetic_share="1e-6",
-                                       model__solver_speed_m_per_s="1.0"))
+        self.write("study.toml", study(limits__energy_closure="1e-12"))
         self.assert_exit(self.run_program("crush", "study.toml", "--csv", "c.csv"), 3)
         result = self.run_program("validate", "c.csv", "c.csv")
         self.assert_exit(result, 3)

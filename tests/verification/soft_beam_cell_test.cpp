@@ -132,9 +132,12 @@ std::array<double, 2> worst_of_pull(const std::vector<double>& stretches, int el
     return worst;
 }
 
-/// One cell under simple shear F = I + g e_x (x) e_y. The lattice is simple (every joint sees the
-/// same): joints move affinely, and turn by one common angle about z, for the moments of all struts
-/// to vanish. That tie and the affine motion are made here; struts and time loop are the crush's.
+/// One cell under simple shear F = I + g e_x (x) e_y. Every joint is a centre of inversion, so
+/// joints move affinely; they may turn: all corners, which are one joint of the endless cell, by
+/// one rotation, and the centre by another, until the moments of the struts vanish on both. That
+/// tie and the affine motion are made here; struts and time loop are the crush's. A moment of a
+/// thousandth of what turns a joint by 1 rad pushes corners and centre apart: without it the
+/// compressed struts would stay straight past the load at which they buckle.
 class ShearedCell {
 public:
     explicit ShearedCell(int elements_a_strut)
@@ -143,17 +146,20 @@ public:
         // first bending frequency of a clamped strut: 22.37 / l^2 sqrt(EI / rho A)
         const double omega = 22.37 / (strut * strut) * std::sqrt(EI * E / (density * EA));
         period_ = 2.0 * std::numbers::pi / omega;
-        turn_rate_ = omega / (16.0 * 4.0 * EI / strut); // 16 ends of stiffness 4 EI / l
+        const double joint_stiffness = 8.0 * 4.0 * EI / strut; // of eight clamped ends
+        turn_rate_ = omega / joint_stiffness;
+        push_ = 1e-3 * joint_stiffness * Vec3(1.0, 0.7, 0.5).normalized();
         body_.set_damping(omega);
         for (std::size_t n = 0; n < mesh_.nodes.size(); ++n)
             if (mesh_.is_joint[n])
                 joints_.push_back(static_cast<Index>(n));
         for (const Index n : joints_) {
             const double y = mesh_.nodes[static_cast<std::size_t>(n)].y();
+            const std::size_t kind = is_centre(n) ? 1 : 0;
             groups_.push_back(body_.add_group(
-                {.nodes = {n}, .freedoms = fix_all, .rate = [rates = rates_, y](double) {
+                {.nodes = {n}, .freedoms = fix_all, .rate = [rates = rates_, y, kind](double) {
                      return GroupRate{.velocity = Vec3(rates->shear * y, 0.0, 0.0),
-                                      .spin = Vec3(0.0, 0.0, rates->spin)};
+                                      .spin = rates->spin[kind]};
                  }}));
         }
         body_.start();
@@ -174,17 +180,12 @@ public:
                  mesh_.nodes[static_cast<std::size_t>(joints_[k])].transpose();
         return P / (a * a * a);
     }
-    [[nodiscard]] double moment_left() const {
-        double moment = 0.0;
-        for (const Index group : groups_)
-            moment += body_.motion().reaction(group).moment.z();
-        return moment;
-    }
     [[nodiscard]] Index n_joints() const { return static_cast<Index>(joints_.size()); }
 
 private:
     struct Rates {
-        double shear = 0.0, spin = 0.0;
+        double shear = 0.0;
+        std::array<Vec3, 2> spin{Vec3::Zero(), Vec3::Zero()}; ///< of corners and centre
     };
     static BeamMesh one_cell(int elements_a_strut) {
         SpecimenPlan plan{
@@ -192,10 +193,17 @@ private:
             .beams = {.element_length = strut / elements_a_strut, .joints = Joints::None}};
         return build_specimen(scaled(find_cell("body_centred"), 2.0), plan);
     }
+    [[nodiscard]] bool is_centre(Index n) const {
+        return (mesh_.nodes[static_cast<std::size_t>(n)] - 0.5 * mesh_.box).norm() < 1e-6 * a;
+    }
     void run(double seconds) {
         const double end = body_.time() + seconds;
         while (body_.time() < end) {
-            rates_->spin = -turn_rate_ * moment_left();
+            std::array<Vec3, 2> moment{push_, -push_};
+            for (std::size_t k = 0; k < groups_.size(); ++k)
+                moment[is_centre(joints_[k]) ? 1 : 0] -= body_.motion().reaction(groups_[k]).moment;
+            for (std::size_t kind = 0; kind < 2; ++kind)
+                rates_->spin[kind] = turn_rate_ * moment[kind];
             body_.step();
             shear_ += rates_->shear * body_.last_step();
         }
@@ -205,6 +213,7 @@ private:
     std::shared_ptr<Rates> rates_ = std::make_shared<Rates>();
     std::vector<Index> joints_, groups_;
     double period_ = 0.0, turn_rate_ = 0.0, shear_ = 0.0;
+    Vec3 push_ = Vec3::Zero();
 };
 
 } // namespace

@@ -24,6 +24,8 @@ struct StrutCell {
     std::vector<Vec3> nodes;       ///< fractional coordinates, each component in [0, 1)
     std::vector<Strut> struts;     ///< never empty after reading
     std::vector<double> diameters; ///< one a strut [m]; empty: one diameter for all, chosen later
+    bool is_whole = false; ///< a finite lattice from tables: never repeated, cut or made endless;
+                           ///< its nodes may lie on the upper faces, and no strut has an image
 };
 
 } // namespace cellgrade

@@ -36,6 +36,16 @@ void check_plan(const StrutCell& cell, const SpecimenPlan& plan) {
                     "{} relative densities are given for {} layers of cells; give 1 or {}",
                     plan.densities.size(), n_layers, n_layers);
     plan.imperfections.check();
+    if (!cell.is_whole)
+        return;
+    CELLGRADE_CHECK(plan.tiles == (std::array<Index, 3>{1, 1, 1}) &&
+                        plan.sides != Sides::Periodic && plan.ends != Ends::Periodic,
+                    "the lattice '{}' is whole: it is neither repeated nor made endless",
+                    cell.name);
+    CELLGRADE_CHECK(plan.densities.empty(),
+                    "the lattice '{}' is whole and no cell: its struts take a diameter, not a "
+                    "relative density",
+                    cell.name);
 }
 
 std::vector<std::vector<double>> drawn_diameters(const StrutCell& cell, const SpecimenPlan& plan) {

@@ -49,7 +49,7 @@ public:
             const Vec3 a = cell_.nodes[strut.a];
             const Vec3 b = cell_.nodes[strut.b] + strut.image_b.cast<double>();
             const auto range = [&](int k) {
-                if (net_.periodic[k])
+                if (net_.periodic[k] || cell_.is_whole)
                     return std::pair(0, tiles_[k] - 1);
                 return std::pair(
                     static_cast<int>(std::ceil(-std::max(a[k], b[k]) - eps)),

@@ -177,8 +177,9 @@ void write_outputs(const std::vector<std::string>& outputs,
 }
 
 PrintLabel label_of(const StudyConfig& study, const Json& mesh) {
-    const std::string cell =
-        study.cell.name.empty() ? study.cell.file.stem().string() : study.cell.name;
+    const std::filesystem::path& file =
+        study.cell.nodes_file.empty() ? study.cell.file : study.cell.nodes_file;
+    const std::string cell = study.cell.name.empty() ? file.stem().string() : study.cell.name;
     PrintLabel label{.title = study.name.empty() ? "specimen of " + cell : study.name,
                      .application = version_line(),
                      .cell = cell,

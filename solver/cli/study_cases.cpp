@@ -4,6 +4,7 @@
 #include "materials/cards/polymer_card.hpp"
 #include "meshes/catalogue/any_cell.hpp"
 #include "meshes/catalogue/embedded_cells.hpp"
+#include "meshes/catalogue/lattice_table.hpp"
 #include "meshes/catalogue/oriented_cell.hpp"
 #include "meshes/catalogue/strut_net.hpp"
 #include "meshes/density/solid_fraction.hpp"
@@ -51,6 +52,10 @@ InputText card_input(const std::string& polymer) {
 
 /// The text that the cell came from.
 InputText cell_input(const CellChoice& choice) {
+    if (!choice.nodes_file.empty())
+        return input_text(choice.nodes_file.filename().string() + " and " +
+                              choice.struts_file.filename().string(),
+                          read_text_file(choice.nodes_file) + read_text_file(choice.struts_file));
     if (!choice.file.empty())
         return input_text(choice.file, read_text_file(choice.file));
     for (const auto* catalogue : {&embedded_cells(), &embedded_level_sets()})
@@ -200,8 +205,15 @@ Specimen beam_specimen(const StudyConfig& study,
                         "relative_density, diameter_mm or layer_relative_densities is needed: the "
                         "cell {} has no diameters of its own",
                         cell.name);
-        s.relative_density = solid_fraction(cell, diameters).relative_density;
+        if (!cell.is_whole) // there, what is measured on the mesh below
+            s.relative_density = solid_fraction(cell, diameters).relative_density;
         s.diameter = *std::max_element(diameters.begin(), diameters.end());
+    }
+    if (cell.is_whole) {
+        s.printed_density = solid_volume(s.mesh) / box(s.mesh).prod();
+        const SpecimenMesh drawn = build_specimen(cell, plan, {});
+        s.relative_density = solid_volume(drawn) / box(drawn).prod();
+        return s;
     }
     s.printed_density = s.relative_density;
     if (diameter_offset != 0.0 && !diameters.empty())
@@ -219,6 +231,9 @@ Specimen beam_specimen(const StudyConfig& study,
 ModelKind kind_of(const StudyConfig& study, const AnyCell& cell) {
     const bool has_struts = std::holds_alternative<StrutCell>(cell);
     const ModelKind kind = study.model.value_or(has_struts ? ModelKind::Beams : ModelKind::Solid);
+    CELLGRADE_CHECK(kind == ModelKind::Beams || !has_struts || !std::get<StrutCell>(cell).is_whole,
+                    "a whole lattice (cell.nodes_file) is crushed as beams; the model must not be "
+                    "solid");
     CELLGRADE_CHECK(has_struts || kind == ModelKind::Solid,
                     "the cell {} has no struts and cannot be made of beams; the model must be "
                     "solid",
@@ -297,6 +312,8 @@ std::string study_key(const StudyConfig& study) {
 AnyCell study_cell(const StudyConfig& study) {
     const CellChoice& choice = study.cell;
     try {
+        if (!choice.nodes_file.empty())
+            return read_lattice_table(choice.nodes_file, choice.struts_file);
         AnyCell cell =
             choice.file.empty() ? find_any_cell(choice.name) : read_any_cell(choice.file);
         if (choice.scale)

@@ -85,14 +85,48 @@ Index direction_step(const KeyedTable& t, std::string_view key, std::size_t i, d
     return static_cast<Index>(step);
 }
 
+/// A whole lattice instead of a cell.
+CellChoice read_lattice_files(const KeyedTable& t, const std::filesystem::path& folder) {
+    for (const char* key : {"name", "file", "size_mm", "direction"})
+        if (t.has(key))
+            throw t.error(key, "not together with nodes_file, which gives a whole lattice");
+    CellChoice cell;
+    cell.nodes_file = folder / t.text("nodes_file");
+    cell.struts_file = folder / t.text("struts_file");
+    t.finish();
+    return cell;
+}
+
+/// What a whole lattice from tables cannot be.
+void check_whole(const KeyedTable& t, const KeyedTable& model, StudyConfig& c) {
+    for (const char* key :
+         {"tiles", "relative_density", "layer_relative_densities", "elements_across", "fillet_mm"})
+        if (t.has(key))
+            throw t.error(key, "not for a whole lattice (cell.nodes_file): its struts take "
+                               "diameter_mm or the diameters of the table, and it is not repeated");
+    if (c.specimen.periodic_sides)
+        throw t.error("sides",
+                      "a whole lattice (cell.nodes_file) is not endless; free or confined");
+    if (c.model == ModelKind::Solid)
+        throw model.error("kind", "a whole lattice (cell.nodes_file) is crushed as beams");
+    c.specimen.tiles = {1, 1, 1};
+}
+
 CellChoice read_cell(const KeyedTable& t, const std::filesystem::path& folder, bool swept) {
     CellChoice cell;
     const bool name = t.has("name"), file = t.has("file");
-    if (swept && (name || file))
-        throw t.error(name ? "name" : "file", "not together with sweep.cells");
+    const bool tables = t.has("nodes_file") || t.has("struts_file");
+    if (swept && (name || file || tables))
+        throw t.error(name   ? "name"
+                      : file ? "file"
+                             : "nodes_file",
+                      "not together with sweep.cells");
+    if (tables)
+        return read_lattice_files(t, folder);
     if (!swept && name == file)
         throw t.error(name ? "file" : "name",
-                      "exactly one of `name` (a cell of the catalogue) and `file` is needed");
+                      "exactly one of `name` (a cell of the catalogue), `file`, and `nodes_file` "
+                      "with `struts_file` is needed");
     if (name)
         cell.name = t.text("name");
     if (file)
@@ -355,6 +389,8 @@ StudyConfig read_study(const std::filesystem::path& path, StudyUse use) {
                  use, c);
     read_model(table_or_empty(root, "model", file), c);
     c.limits = read_limits(table_or_empty(root, "limits", file));
+    if (!c.cell.nodes_file.empty())
+        check_whole(table_or_empty(root, "specimen", file), table_or_empty(root, "model", file), c);
     c.print = read_print(table_or_empty(root, "print", file), c.printed);
     if (const auto uncertainty = root.optional_table("uncertainty"))
         c.uncertainty = read_uncertainty(*uncertainty, c.specimen.tiles);

@@ -95,9 +95,10 @@ const char* ends_name(SpecimenEnds ends) {
 
 constexpr std::array<Index, 3> straight{0, 0, 1};
 
-void write_specimen(TomlText& t, const SpecimenChoice& s) {
+void write_specimen(TomlText& t, const SpecimenChoice& s, bool is_whole) {
     t.table("specimen");
-    t.integers("tiles", s.tiles);
+    if (!is_whole)
+        t.integers("tiles", s.tiles);
     t.number("relative_density", s.relative_density);
     t.number("diameter_mm", s.diameter, units::mm);
     t.numbers("layer_relative_densities", s.layer_relative_densities);
@@ -112,8 +113,10 @@ void write_specimen(TomlText& t, const SpecimenChoice& s) {
         t.number("element_refinement", s.element_refinement);
     t.text("joints", s.stiffened_joints ? "stiffened" : "none");
     t.number("joint_stiffness", s.joint_stiffness);
-    t.number("elements_across", s.elements_across);
-    t.number("fillet_mm", s.fillet_radius / units::mm);
+    if (!is_whole) {
+        t.number("elements_across", s.elements_across);
+        t.number("fillet_mm", s.fillet_radius / units::mm);
+    }
     t.number("node_offset_share", s.node_offset_share);
     t.number("diameter_scatter_share", s.diameter_scatter);
     t.number("buckling_shape_share", s.buckling_shape);
@@ -206,10 +209,14 @@ std::string study_text(const StudyConfig& study) {
         t.text("name", study.cell.name);
     if (!study.cell.file.empty())
         t.text("file", study.cell.file.string());
+    if (!study.cell.nodes_file.empty()) {
+        t.text("nodes_file", study.cell.nodes_file.string());
+        t.text("struts_file", study.cell.struts_file.string());
+    }
     t.number("size_mm", study.cell.scale, units::mm);
     if (study.cell.direction != straight)
         t.integers("direction", study.cell.direction);
-    write_specimen(t, study.specimen);
+    write_specimen(t, study.specimen, !study.cell.nodes_file.empty());
     write_run(t, study);
     write_print(t, study.print, study.printed);
     write_sweep(t, study.sweep);

@@ -4,27 +4,35 @@
 #include "solver/cli/columns.hpp"
 #include "solver/core/units.hpp"
 
+#include <array>
 #include <cmath>
 
 namespace cellgrade {
 
-std::string traits_text(const CrushTraits& t) {
+std::span<const ReadableTrait> readable_traits() {
     constexpr double MJ_per_m3 = 1e6, J_per_g = 1e3;
-    const std::vector<std::vector<std::string>> rows{
-        {"quasi_elastic_gradient_MPa", readable(t.quasi_elastic_gradient_Pa / units::MPa)},
-        {"collapse_stress_MPa", readable(t.collapse_stress_Pa / units::MPa)},
-        {"collapse_strain", readable(t.collapse_strain)},
-        {"plateau_stress_MPa", readable(t.plateau_stress_Pa / units::MPa)},
-        {"plateau_end_strain", readable(t.plateau_end_strain)},
-        {"densification_strain", readable(t.densification_strain)},
-        {"densification_stress_MPa", readable(t.densification_stress_Pa / units::MPa)},
-        {"energy_to_50_MJ_per_m3", readable(t.energy_to_50_J_per_m3 / MJ_per_m3)},
-        {"energy_MJ_per_m3", readable(t.energy_J_per_m3 / MJ_per_m3)},
-        {"sea_J_per_g", readable(t.sea_J_per_kg / J_per_g)},
-        {"efficiency", readable(t.efficiency)},
-        {"ideality", readable(t.ideality)},
-        {"dissipated_fraction", readable(t.dissipated_fraction)},
-        {"residual_strain", readable(t.residual_strain)}};
+    static constexpr std::array<ReadableTrait, 14> traits{
+        {{"quasi_elastic_gradient_MPa", units::MPa, &CrushTraits::quasi_elastic_gradient_Pa},
+         {"collapse_stress_MPa", units::MPa, &CrushTraits::collapse_stress_Pa},
+         {"collapse_strain", 1.0, &CrushTraits::collapse_strain},
+         {"plateau_stress_MPa", units::MPa, &CrushTraits::plateau_stress_Pa},
+         {"plateau_end_strain", 1.0, &CrushTraits::plateau_end_strain},
+         {"densification_strain", 1.0, &CrushTraits::densification_strain},
+         {"densification_stress_MPa", units::MPa, &CrushTraits::densification_stress_Pa},
+         {"energy_to_50_MJ_per_m3", MJ_per_m3, &CrushTraits::energy_to_50_J_per_m3},
+         {"energy_MJ_per_m3", MJ_per_m3, &CrushTraits::energy_J_per_m3},
+         {"sea_J_per_g", J_per_g, &CrushTraits::sea_J_per_kg},
+         {"efficiency", 1.0, &CrushTraits::efficiency},
+         {"ideality", 1.0, &CrushTraits::ideality},
+         {"dissipated_fraction", 1.0, &CrushTraits::dissipated_fraction},
+         {"residual_strain", 1.0, &CrushTraits::residual_strain}}};
+    return traits;
+}
+
+std::string traits_text(const CrushTraits& t) {
+    std::vector<std::vector<std::string>> rows;
+    for (const ReadableTrait& trait : readable_traits())
+        rows.push_back({trait.name, readable(t.*trait.member / trait.unit)});
     return columns_text({"trait ", "value"}, rows);
 }
 

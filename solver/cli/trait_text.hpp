@@ -4,10 +4,21 @@
 #include "solver/crush/crush_record.hpp"
 #include "solver/homogenize/crush_curve.hpp"
 
+#include <span>
 #include <string>
 #include <vector>
 
 namespace cellgrade {
+
+/// A trait for people: its name with a unit of handy size, and what one unit is in SI.
+struct ReadableTrait {
+    const char* name;
+    double unit;
+    double CrushTraits::*member;
+};
+
+/// All traits in the order of trait_fields().
+[[nodiscard]] std::span<const ReadableTrait> readable_traits();
 
 /// Traits for people: stresses in MPa, energies in MJ/m^3 and J/g, unknown ones as "-".
 [[nodiscard]] std::string traits_text(const CrushTraits& traits);

@@ -16,6 +16,7 @@ namespace {
 
 constexpr int most_halvings = 6;        // net, of the platen speed
 constexpr int most_goings_back = 40;    // over a whole run
+constexpr double force_gone = 5e-4;     // of the peak; the traits take 1e-3 as free
 constexpr double restart_strain = 0.12; // a run that is too fast this early begins anew
 
 } // namespace
@@ -194,7 +195,6 @@ bool CrushRun::loading_ended() const {
 }
 
 void CrushRun::turn_or_stop() {
-    const double force = 0.5 * (model_.force_top() + model_.force_bottom());
     if (course_.leg == Leg::Stopping) {
         if (model_.dynamics().time() >= course_.start + course_.ramp)
             start_shear();
@@ -214,8 +214,11 @@ void CrushRun::turn_or_stop() {
         }
         return;
     }
+    // Rows and not single steps: between two steps the force on glued ends swings far wider.
+    const Index last = recorder_.rows() - 1;
+    const double mean_force = last < 0 ? 0.0 : recorder_.history().force_top_N[last];
     if (course_.leg == Leg::Loading) {
-        course_.peak_force = std::max(course_.peak_force, force);
+        course_.peak_force = std::max(course_.peak_force, mean_force);
         if (!loading_ended())
             return;
         note_stretches();
@@ -228,11 +231,10 @@ void CrushRun::turn_or_stop() {
         head_for(-course_.speed);
         return;
     }
-    const Index last = recorder_.rows() - 1;
-    const double mean_force = recorder_.history().force_top_N[last];
     const bool going_back = model_.path().down(model_.dynamics().time()) < 0.0;
     if (going_back && last > static_cast<Index>(course_.turn_row) &&
-        (mean_force < 2e-3 * course_.peak_force || course_.displacement <= 0.0))
+        (mean_force < force_gone * course_.peak_force || course_.displacement <= 0.0) &&
+        recorder_.save().waiting == 0.0) // else the record would end before that row
         course_.leg = Leg::Done;
 }
 

@@ -3,6 +3,7 @@
 
 #include "solver/core/error.hpp"
 #include "solver/crush/row_forces.hpp"
+#include "solver/homogenize/first_rise.hpp"
 #include "solver/homogenize/loading_branch.hpp"
 
 #include <algorithm>
@@ -82,35 +83,12 @@ struct Line {
     double end = not_reached;  ///< strain at which the straight part ends
 };
 
-/// Rows of the first rise between two stresses, with the crossings themselves as end points.
-std::vector<Point> first_rise(const LoadingBranch& branch, double low, double high) {
-    const auto strain = branch.strain(), stress = branch.stress();
-    std::size_t last = 0;
-    while (last < stress.size() && stress[last] < high)
-        ++last;
-    if (last == 0 || last == stress.size())
-        return {};
-    std::size_t first = last - 1;
-    while (first > 0 && stress[first] > low)
-        --first;
-    const auto crossing = [&](std::size_t i, double level) {
-        const double t = std::clamp((level - stress[i]) / (stress[i + 1] - stress[i]), 0.0, 1.0);
-        return Point{strain[i] + t * (strain[i + 1] - strain[i]),
-                     stress[i] + t * (stress[i + 1] - stress[i])};
-    };
-    std::vector<Point> points = {crossing(first, low)};
-    for (std::size_t i = first + 1; i < last; ++i)
-        points.push_back({strain[i], stress[i]});
-    points.push_back(crossing(last - 1, high));
-    return points;
-}
-
 /// Median of the slopes of all pairs of points: a fifth of them may be wild without harm.
 /// Source: Sen (1968), J. Am. Stat. Assoc. 63, 1379. At most 200 points are taken, evenly.
 Line straight_part(const LoadingBranch& branch, double reference) {
-    const std::vector<Point> all =
+    const std::vector<CurvePoint> all =
         first_rise(branch, straight_from * reference, straight_to * reference);
-    std::vector<Point> points;
+    std::vector<CurvePoint> points;
     const std::size_t stride = all.size() / 200 + 1;
     for (std::size_t i = 0; i < all.size(); i += stride)
         points.push_back(all[i]);
@@ -118,14 +96,14 @@ Line straight_part(const LoadingBranch& branch, double reference) {
     for (std::size_t i = 0; i < points.size(); ++i)
         for (std::size_t j = i + 1; j < points.size(); ++j)
             if (points[j].strain > points[i].strain)
-                slopes.push_back((points[j].value - points[i].value) /
+                slopes.push_back((points[j].stress_Pa - points[i].stress_Pa) /
                                  (points[j].strain - points[i].strain));
     if (slopes.empty())
         return {};
     Line line{.slope = median(std::move(slopes)), .end = all.back().strain};
     std::vector<double> zeros;
-    for (const Point& p : points)
-        zeros.push_back(p.strain - p.value / line.slope);
+    for (const CurvePoint& p : points)
+        zeros.push_back(p.strain - p.stress_Pa / line.slope);
     line.zero = median(std::move(zeros));
     return line;
 }

@@ -32,7 +32,7 @@ struct Panel {
 
 /// What stands in the legend: a sample of `width` px, drawn at its left middle, and words.
 struct Key {
-    enum class Kind { Density, Speed, Densification, Untrusted, Unloading } kind;
+    enum class Kind { Density, Speed, Densification, Untrusted, Unloading, Band } kind;
     std::size_t place;
     std::string words;
 };
@@ -94,6 +94,11 @@ PlotAxis stress_axis(const CurvePlot& plot, const PlotStyle& style) {
                 static_cast<Index>(i) < curve.curve.turn)
                 smallest = std::min(smallest, stress);
         }
+    for (const PlotBand& band : plot.bands)
+        for (std::size_t i = 0; i < band.strain.size(); ++i) {
+            largest = std::max(largest, band.high_Pa[i] / style.stress_unit_Pa);
+            below = std::min(below, band.low_Pa[i] / style.stress_unit_Pa);
+        }
     CELLGRADE_CHECK(largest > 0.0, "no curve has a stress above 0; nothing to draw");
     if (plot.stress_scale == AxisScale::Linear)
         return axis_about_zero(
@@ -133,6 +138,10 @@ std::vector<Key> legend_keys(const CurvePlot& plot, const PlotStyle& style) {
         keys.push_back({Key::Kind::Densification, 0, "densification"});
     if (unloading)
         keys.push_back({Key::Kind::Unloading, 0, "unloading"});
+    for (const PlotBand& band : plot.bands)
+        if (std::none_of(keys.begin(), keys.end(),
+                         [&](const Key& key) { return key.words == band.label; }))
+            keys.push_back({Key::Kind::Band, 0, band.label});
     if (untrusted)
         keys.push_back({Key::Kind::Untrusted, 0, "untrusted: a limit was not met"});
     return keys;
@@ -150,6 +159,8 @@ void draw_key(Svg& svg, const PlotStyle& style, const Key& key, Pixel at) {
         stroke = {.colour = "#444444", .width = 1.4, .dashes = untrusted_dashes, .opacity = 0.75};
     if (key.kind == Key::Kind::Unloading)
         stroke.width = 1.0;
+    if (key.kind == Key::Kind::Band)
+        stroke = {.colour = band_colour, .width = 10.0};
     if (key.kind != Key::Kind::Densification)
         svg.line(at, {at.x + 30.0, at.y}, stroke);
     if (key.kind == Key::Kind::Speed)
@@ -301,6 +312,9 @@ void draw_panels(Svg& svg,
                                .lowest = i + layout.columns >= panels.size()};
         draw_frame(svg, frame, panels[i].name, where);
         draw_axis_names(svg, plot, frame, style, where);
+        for (const PlotBand& band : plot.bands)
+            if (band.panel == panels[i].name)
+                draw_band(svg, frame, style, band);
         draw_curves(svg, frame, style, panels[i].curves);
     }
 }

@@ -21,6 +21,14 @@ struct PlotCurve {
     double strain_rate_per_s = 0.0; ///< line style where the speed is NaN; NaN when unknown
     double densification_strain = 0.0; ///< marked on the curve; NaN: not marked
     bool trusted = true;               ///< false: dashed, pale, and labelled so
+    bool is_repeat = false; ///< thin and grey: one of several measurements of the same thing
+};
+
+/// A band of stress over strain, drawn pale under the curves.
+struct PlotBand {
+    std::string panel; ///< that of its curves
+    std::string label; ///< in the legend
+    std::vector<double> strain, low_Pa, high_Pa;
 };
 
 /// A picture of stress-strain curves: one panel a cell, all with the same axes.
@@ -28,6 +36,7 @@ struct CurvePlot {
     std::string title;
     std::string subtitle; ///< may be empty
     std::vector<PlotCurve> curves;
+    std::vector<PlotBand> bands;
     RelaxationPanel relaxation; ///< under the curves; not drawn when empty
     AxisScale stress_scale = AxisScale::Linear;
     std::string strain_name = "nominal strain", stress_name = "nominal stress"; ///< of the axes

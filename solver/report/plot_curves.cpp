@@ -194,6 +194,25 @@ void draw_labels(Svg& svg, const PlotFrame& frame, const std::vector<EndLabel>& 
 
 } // namespace
 
+void draw_band(Svg& svg, const PlotFrame& frame, const PlotStyle& style, const PlotBand& band) {
+    std::vector<Pixel> outline, back;
+    for (std::size_t i = 0; i < band.strain.size(); ++i) {
+        const auto high = pixel_of(frame, style, band.strain[i], band.high_Pa[i]);
+        const auto low = pixel_of(frame, style, band.strain[i], band.low_Pa[i]);
+        const bool last = i + 1 == band.strain.size();
+        if (!high || !low || (!last && !outline.empty() && high->x - outline.back().x < 0.5))
+            continue;
+        outline.push_back(*high);
+        back.push_back(*low);
+    }
+    if (outline.empty())
+        return;
+    outline.insert(outline.end(), back.rbegin(), back.rend());
+    svg.begin_clip(frame.corner, frame.size);
+    svg.polygon(outline, band_colour, {.colour = band_colour, .width = 0.5});
+    svg.end_clip();
+}
+
 void draw_curves(Svg& svg,
                  const PlotFrame& frame,
                  const PlotStyle& style,

@@ -25,6 +25,9 @@ struct NumberedCurve {
 /// Words at the end of a curve: its density, or its label without densities; "untrusted" if so.
 [[nodiscard]] std::string end_words(const PlotStyle& style, const PlotCurve& curve);
 
+/// Draws a band into a panel.
+void draw_band(Svg& svg, const PlotFrame& frame, const PlotStyle& style, const PlotBand& band);
+
 /// Draws the curves of a panel: lines, speed markers, densification rings, and a label at the end
 /// of each loading curve: above the panel where the curve leaves through its top, else at the
 /// right. Equal labels are written once; labels are moved apart where they would meet.

@@ -115,6 +115,10 @@ Stroke curve_stroke(const PlotStyle& style, const PlotCurve& curve, std::size_t 
                                                     : density_colour(style, curve.relative_density),
                   .width = 2.0,
                   .dashes = speed_dashes(speed_place(style, curve))};
+    if (curve.is_repeat) {
+        stroke.colour = "#666666";
+        stroke.width = 1.2;
+    }
     if (!curve.trusted) {
         stroke.dashes = untrusted_dashes;
         stroke.width = 1.4;

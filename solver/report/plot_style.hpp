@@ -43,5 +43,6 @@ void draw_marker(Svg& svg, Pixel at, std::size_t place, const std::string& colou
 void draw_densification(Svg& svg, Pixel at, const std::string& colour);
 
 inline constexpr const char* untrusted_dashes = "5 4";
+inline constexpr const char* band_colour = "#d9e4ee";
 
 } // namespace cellgrade

@@ -12,7 +12,8 @@ import h5py
 
 from program import CELL, PROGRAM, ProgramCase, main, study
 
-COMMANDS = ["cells", "mesh", "stiffness", "crush", "table", "ask", "traits", "calibrate", "verify"]
+COMMANDS = ["cells", "mesh", "stiffness", "crush", "table", "ask", "traits", "validate", "calibrate",
+            "verify"]
 
 
 class Help(ProgramCase):
@@ -59,6 +60,9 @@ class HelpExamples(ProgramCase):
 
     def test_traits(self):
         self.run_examples("traits")
+
+    def test_validate(self):
+        self.run_examples("validate")
 
     def test_crush(self):
         self.run_examples("crush")

@@ -57,9 +57,9 @@ class ProgramCase(unittest.TestCase):
         path.write_text(text, encoding="utf-8")
         return name
 
-    def run_program(self, *words, **options):
+    def run_program(self, *words, timeout=300, **options):
         return subprocess.run([PROGRAM, *words], cwd=self.folder, capture_output=True, text=True,
-                              timeout=300, check=False, **options)
+                              timeout=timeout, check=False, **options)
 
     def files(self):
         """Everything in the scratch folder but the examples."""

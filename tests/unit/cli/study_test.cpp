@@ -233,3 +233,43 @@ TEST_CASE("expand_sweep: every combination straight, then sheared, then oblique"
     CHECK(cases[4].temperature_C == 20.0);
     CHECK(cases[8].cell.direction == std::array<Index, 3>{1, 1, 1});
 }
+
+TEST_CASE("read_study: a whole lattice from tables stands in for a cell") {
+    const auto folder = std::filesystem::temp_directory_path();
+    const std::string stem = "study_lattice_" + std::to_string(getpid());
+    const auto nodes = folder / (stem + "_nodes.csv"), struts = folder / (stem + "_struts.csv");
+    publish_text(nodes, "node,x_mm,y_mm,z_mm\n0,0,0,0\n1,10,0,0\n2,0,10,0\n3,10,10,0\n"
+                        "4,5,5,10\n");
+    publish_text(struts, "node_a,node_b\n0,4\n1,4\n2,4\n3,4\n");
+    const std::string table = head + "[cell]\nnodes_file = \"" + nodes.string() +
+                              "\"\nstruts_file = \"" + struts.string() + "\"\n";
+    const std::string good = table + "[specimen]\ndiameter_mm = 0.8\nends = \"bonded\"\n"
+                                     "[loading]\nstrain_rate_per_s = 0.01\n";
+    const StudyConfig c = read(good);
+    CHECK(study_text(read(study_text(c))) == study_text(c));
+    const StudyCase prepared = prepare_case(c);
+    CHECK(prepared.grade.cell == nodes.stem().string());
+    CHECK(test::rel_err(prepared.grade.strut_diameter_m, 0.8e-3) < 1e-12);
+    // four struts of sqrt(150) mm in 10 x 10 x 10 mm, joined at one node: the union is a little
+    // less
+    const double share = 4.0 * std::sqrt(150.0) * 0.16 * M_PI / 1000.0;
+    CHECK(prepared.grade.relative_density < share);
+    CHECK(prepared.grade.relative_density > 0.95 * share);
+    const std::string first_key = prepared.grade.key;
+    publish_text(struts, "node_a,node_b\n0,4\n1,4\n2,4\n3,4\n0,1\n");
+    CHECK(prepare_case(c).grade.key != first_key);
+    const auto says = [](const std::string& text, const std::string& part) {
+        return message(text).find(part) != std::string::npos;
+    };
+    CHECK(
+        says(table + "size_mm = 5\n[loading]\nstrain_rate_per_s = 1\n", "cell.size_mm: not toge"));
+    CHECK(says(table + "[specimen]\ntiles = [1, 1, 1]\n[loading]\nstrain_rate_per_s = 1\n",
+               "specimen.tiles: not for a whole lattice"));
+    CHECK(says(table + "[specimen]\nsides = \"periodic\"\n[loading]\nstrain_rate_per_s = 1\n",
+               "specimen.sides: a whole lattice"));
+    CHECK(says(good + "[model]\nkind = \"solid\"\n", "model.kind: a whole lattice"));
+    CHECK(says(head + "[cell]\nnodes_file = \"a.csv\"\n[loading]\nstrain_rate_per_s = 1\n",
+               "cell.struts_file: missing"));
+    std::filesystem::remove(nodes);
+    std::filesystem::remove(struts);
+}

@@ -92,6 +92,22 @@ TEST_CASE("run_crush: a cell is crushed and unloaded with its energies closed at
     CHECK(*std::max_element(h.force_top_N.begin(), h.force_top_N.end()) > 0.0);
 }
 
+// Between glued ends a relaxed specimen pulls before it is back at its height: the record must hold
+// the row in which the force is gone, or no trait can tell where that was.
+TEST_CASE("run_crush: the unloading of a glued, relaxing specimen ends with its force gone") {
+    CrushSetup setup = one_cell(0.1);
+    setup.ends = SpecimenEnds::Bonded;
+    setup.self_contact = false;
+    setup.section = SectionKind::Fibres;
+    setup.polymer.prony = {{.share = 0.5, .time_s = 5.0}};
+    setup.loading.unload = true;
+    const CrushRecord record = run_crush(setup);
+    CHECK(record.end == CrushEnd::Unloaded);
+    const std::vector<double>& force = record.history.force_top_N;
+    CHECK(force.back() < 1e-3 * *std::max_element(force.begin(), force.end()));
+    CHECK(record.history.displacement_m.back() > 0.005 * record.height_m);
+}
+
 TEST_CASE("run_crush: both platens feel the same force in a slow crush") {
     const CrushRecord record = run_crush(one_cell(0.2));
     REQUIRE(record.trusted());

@@ -47,6 +47,24 @@ TEST_CASE("curve picture: panels by cell, every curve drawn, untrusted labelled,
     CHECK(svg == curve_plot_svg(plot));
 }
 
+TEST_CASE("curve picture: a band lies under its curves and has its place in the legend") {
+    CurvePlot plot = curve_plot_of(test::sample_table());
+    plot.bands.push_back({.panel = plot.curves.front().panel,
+                          .label = "scatter of three",
+                          .strain = {0.0, 0.2, 0.4},
+                          .low_Pa = {0.0, 1e5, 1e5},
+                          .high_Pa = {0.0, 9e6, 3e5}});
+    const std::string svg = curve_plot_svg(plot);
+    CHECK(has(svg, ">scatter of three</text>"));
+    const std::size_t band = svg.find("<polygon ");
+    REQUIRE(band != std::string::npos);
+    CHECK(band < svg.find("<polyline "));
+    CurvePlot repeat = plot;
+    repeat.bands.clear();
+    repeat.curves.front().is_repeat = true;
+    CHECK(has(curve_plot_svg(repeat), "#666666"));
+}
+
 TEST_CASE("curve picture: colour never alone carries meaning") {
     GradeTable table = test::sample_table();
     table.rows[1].grade.speed_m_per_s = 4.0;

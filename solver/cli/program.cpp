@@ -39,6 +39,7 @@ void build_command_line(CLI::App& program, Session& session) {
     add_compare_command(program, session);
     add_traits_command(program, session);
     add_calibrate_command(program, session);
+    add_law_command(program, session);
     add_verify_command(program, session);
 }
 

@@ -12,7 +12,7 @@ import h5py
 
 from program import CELL, PROGRAM, ProgramCase, main, study
 
-COMMANDS = ["cells", "mesh", "stiffness", "crush", "table", "traits", "calibrate", "verify"]
+COMMANDS = ["cells", "mesh", "stiffness", "crush", "table", "traits", "calibrate", "law", "verify"]
 
 
 class Help(ProgramCase):
@@ -65,6 +65,9 @@ class HelpExamples(ProgramCase):
 
     def test_calibrate(self):
         self.run_examples("calibrate")
+
+    def test_law(self):
+        self.run_examples("law")
 
 
 class Usage(ProgramCase):

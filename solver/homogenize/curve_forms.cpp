@@ -31,9 +31,10 @@ double gibson(const std::vector<double>& p, double e) {
     return past < e_d ? collapse * std::pow(e_d / (e_d - past), m) : HUGE_VAL;
 }
 
+/// All of the loading; what counts for errors ends at `to`.
 struct Rows {
     std::vector<double> strain, stress;
-    double mean = 0.0;
+    double to = 0.0, mean = 0.0; ///< mean stress to there
 };
 
 Rows rows_of(const CrushCurve& curve, double to_strain) {
@@ -45,13 +46,13 @@ Rows rows_of(const CrushCurve& curve, double to_strain) {
                     "a form needs 8 rows of loading up to a strain of {:.3g}, {} are "
                     "there",
                     to, inside);
-    Rows rows{.mean = branch.energy_to(to) / to};
+    Rows rows{.strain = {}, .stress = {}, .to = to, .mean = branch.energy_to(to) / to};
     CELLGRADE_CHECK(rows.mean > 0.0,
                     "the mean stress to a strain of {:.3g} is {:.3g} Pa; a form "
                     "needs one above 0",
                     to, rows.mean);
     for (int i = 1; i <= n_rows; ++i) {
-        rows.strain.push_back(std::min(to, to * i / n_rows));
+        rows.strain.push_back(std::min(branch.last_strain(), branch.last_strain() * i / n_rows));
         rows.stress.push_back(branch.stress_at(rows.strain.back()));
     }
     return rows;
@@ -71,19 +72,22 @@ CurveForm fit_form(Form form,
         const std::vector<double> p = values(x);
         for (std::size_t i = 0; i < rows.strain.size(); ++i)
             r[static_cast<Eigen::Index>(i)] =
-                (form(p, rows.strain[i]) - rows.stress[i]) / rows.mean;
+                (form(p, rows.strain[i]) - rows.stress[i]) / std::max(rows.stress[i], rows.mean);
     };
     const LeastSquares solution = least_squares(variables, residuals, n_rows, starts);
     const FitIntervals intervals = fit_intervals(variables, names, solution, {n_rows}, level);
     const std::vector<double> p = values(solution.natural);
-    CurveForm out{.to_strain = rows.strain.back()};
+    CurveForm out{.to_strain = rows.to};
     for (std::size_t k = 0; k < names.size(); ++k)
         out.values.push_back({names[k], p[k], intervals.low[k], intervals.high[k],
                               static_cast<bool>(intervals.determined[k])});
-    std::vector<double> of_form;
-    for (const double e : rows.strain)
-        of_form.push_back(form(p, e));
-    const BranchError error = branch_error("", rows.strain, rows.stress, of_form);
+    std::vector<double> strain, of_curve, of_form;
+    for (std::size_t i = 0; i < rows.strain.size() && rows.strain[i] <= rows.to + 1e-9; ++i) {
+        strain.push_back(rows.strain[i]);
+        of_curve.push_back(rows.stress[i]);
+        of_form.push_back(form(p, rows.strain[i]));
+    }
+    const BranchError error = branch_error("", strain, of_curve, of_form);
     out.area = error.area;
     out.energy = error.energy;
     out.worst = error.worst;

@@ -21,7 +21,7 @@ struct CurveForm {
     std::string formula; ///< in the names of the values
     std::string source;
     std::vector<FormValue> values;
-    double to_strain = 0.0; ///< fitted to here
+    double to_strain = 0.0; ///< errors are counted to here
     double area = 0.0;      ///< area between form and curve / area under the curve [-]
     double energy = 0.0;    ///< area under the form / under the curve, less 1 [-]
     double worst = 0.0;     ///< largest difference of stress / mean stress [-]
@@ -36,7 +36,11 @@ struct CurveForm {
 ///
 /// Source: Rusch (1969), J. Appl. Polym. Sci. 13, 2297 (from memory). Infinite slope at rest for m
 /// < 1, no densification strain: a form for energy, not for stiffness.
-/// @param to_strain  rows past it are left out
+/// Fitted to all of the loading, each row over the larger of its stress and the mean to
+/// `to_strain`, by bounded Levenberg-Marquardt from several first guesses; intervals of the
+/// linearised problem (fit_elastic). They hold for scatter, and a form that does not bend as the
+/// curve does leaves more than scatter: read them as the least doubt.
+/// @param to_strain  errors are counted to here: the densification strain
 /// @throws Error (Input) for a curve that is no curve, fewer than 8 rows, or mean stress not above
 ///         0
 [[nodiscard]] CurveForm fit_rusch(const CrushCurve& curve, double to_strain);

@@ -15,8 +15,9 @@ namespace {
 
 constexpr int n_knots = TabulatedFoam::most_knots;
 constexpr std::size_t n_rows = 240;
+constexpr double past_weight = 0.3;      // of rows past the strain that counts
 constexpr double past_end = 0.1;         // of the strain that counts, before the closure takes over
-constexpr double stability_margin = 1.5; // of the slope at which a column buckles inside
+constexpr double stability_margin = 1.2; // of the slope at which a column buckles inside
 constexpr double least_rise = 0.02;      // of the mean stress, per unit of strain
 constexpr double least_closing = 0.1;    // of the last stress is the closure's
 
@@ -158,7 +159,8 @@ FoamTable foam_table(const LoadingBranch& loading,
             break;
         table.strain.push_back(e);
         table.stress_Pa.push_back(branch.stress_at(std::min(e, branch.last_strain())));
-        table.weight.push_back(1.0 / std::max(table.stress_Pa.back(), table.mean_stress_Pa));
+        table.weight.push_back((e > table.to_strain ? past_weight : 1.0) /
+                               std::max(table.stress_Pa.back(), table.mean_stress_Pa));
     }
     table.exponents = {2, 3, 4, 6, 8, 11, 15, 20};
     return table;

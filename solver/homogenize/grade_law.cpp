@@ -201,6 +201,11 @@ void fit_damage(GradeLaw& out, const TestRows& rows) {
     out.card.damage = damage_of(least_squares(variables, residuals, n, 2).natural);
 }
 
+/// How far beside the rates of its curves a law is taken to hold.
+double rate_margin(const GradeLawInput& input) {
+    return input.prony.empty() ? 1.1 : 10.0;
+}
+
 void describe(const GradeLawInput& input, GradeLaw& out) {
     PolymerCard& card = out.card;
     const std::string fitted = fmt::format("fitted to {}", input.compression.name);
@@ -219,7 +224,10 @@ void describe(const GradeLawInput& input, GradeLaw& out) {
     for (const char* key : {"stretch_min", "stretch_max"})
         card.sources[key] = "range of the fitted curves";
     for (const char* key : {"rate_min_per_s", "rate_max_per_s"})
-        card.sources[key] = "rates of the curves";
+        card.sources[key] = input.prony.empty()
+                                ? "rates of the curves, a tenth beside them"
+                                : "rates of the curves and a decade beside them by the relaxation "
+                                  "of the polymer";
     for (const char* key : {"coefficient_on_itself", "coefficient_on_platen"})
         if (card.sources.contains(key))
             card.sources[key] = "of the polymer's card";
@@ -237,10 +245,11 @@ void set_validity(const GradeLawInput& input, GradeLaw& out, double largest_late
     for (const auto* tests : {&input.shear, &input.compared})
         for (const GradeTest& test : *tests)
             take(test);
+    const double beside = rate_margin(input);
     out.card.valid = {.stretch_min = least,
                       .stretch_max = std::max(1.001, largest_lateral),
-                      .rate_min_per_s = slowest,
-                      .rate_max_per_s = fastest};
+                      .rate_min_per_s = slowest / beside,
+                      .rate_max_per_s = fastest * beside};
 }
 
 /// Largest stretch of the fitted columns: the long diagonal of the sheared ones.

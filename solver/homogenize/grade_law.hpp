@@ -60,13 +60,15 @@ struct GradeLaw {
 ///
 ///   P_0 = stretch * instantaneous_stress(P / stretch)             what the law must answer
 ///   P_0 = sum_k m_k T_k(e) + D t^2 y^n / (1 - y) - L (J - 1) t^2    J = (1 - e) t^2
-///   minimise sum_i [(fit - P_0) / max(P_0, mean)]^2   over m_k >= m_least, D >= D_least, n of 2 to 20
+///   minimise sum_i [w (fit - P_0) / max(P_0, mean)]^2   over m_k >= m_least, D >= D_least, n of 2
+///   to 20
 ///
-/// with t the lateral stretch that frees the sides, iterated. Each pass is a linear problem for
-/// non-negative unknowns, so its minimum is the only one. 24 knots over the strain to `to_strain`
-/// and a tenth past it; what lies further is the closing void's. m_least is 1.5 times the slope at
-/// which the column would buckle inside (TabulatedFoam), so the law is stable and cannot follow a
-/// curve that falls: it passes evenly through a peak and the trough behind it.
+/// with t the lateral stretch that frees the sides, iterated, and w = 0.3 past `to_strain`. Each
+/// pass is a linear problem for non-negative unknowns, so its minimum is the only one. 24 knots
+/// over the strain to `to_strain` and a tenth past it; what lies further is the closing void's.
+/// m_least is 1.2 times the slope at which the column would buckle inside (TabulatedFoam), so the
+/// law is stable and cannot follow a curve that falls: it passes evenly through a peak and the
+/// trough behind it.
 ///
 /// L follows from shear tests, as the Poisson's ratio at rest between -0.9 and 0.45 whose shear
 /// curves are nearest; without them it is 0 (no lateral growth under compression is usual of open

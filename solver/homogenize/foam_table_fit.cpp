@@ -19,7 +19,8 @@ constexpr double past_weight = 0.3;      // of rows past the strain that counts
 constexpr double past_end = 0.1;         // of the strain that counts, before the closure takes over
 constexpr double stability_margin = 1.2; // of the slope at which a column buckles inside
 constexpr double least_rise = 0.02;      // of the mean stress, per unit of strain
-constexpr double least_closing = 0.1;    // of the last stress is the closure's
+constexpr double least_closing = 0.1;    // modulus of the closure over the mean stress
+constexpr double least_felt = 1e-3;      // of y^n at the end of the curve, else n is not tried
 
 double ramp(double x, double h) {
     const double t = std::clamp(x + 0.5 * h, 0.0, h);
@@ -55,9 +56,7 @@ Pass solve(const FoamTable& table, const Held& held) {
     const auto n = static_cast<Eigen::Index>(table.strain.size());
     Eigen::MatrixXd A(n, n_knots + 1);
     Eigen::VectorXd b(n);
-    const double last_column =
-        closure_column(table.strain.back(), held.lateral.back(), table, held.exponent);
-    const double least_D = least_closing * table.stress_Pa.back() / last_column;
+    const double least_D = least_closing * table.mean_stress_Pa;
     for (Eigen::Index i = 0; i < n; ++i) {
         const auto row = static_cast<std::size_t>(i);
         const double e = table.strain[row], t = held.lateral[row], w = table.weight[row];
@@ -162,7 +161,11 @@ FoamTable foam_table(const LoadingBranch& loading,
         table.weight.push_back((e > table.to_strain ? past_weight : 1.0) /
                                std::max(table.stress_Pa.back(), table.mean_stress_Pa));
     }
-    table.exponents = {2, 3, 4, 6, 8, 11, 15, 20};
+    // a higher exponent would put a wall where the curve has nothing to say
+    const double closed = std::min(branch.last_strain() / void_fraction, 1.0);
+    for (const double exponent : {2.0, 3.0, 4.0, 6.0, 8.0, 11.0, 15.0, 20.0})
+        if (exponent == 2.0 || std::pow(closed, exponent) >= least_felt)
+            table.exponents.push_back(exponent);
     return table;
 }
 

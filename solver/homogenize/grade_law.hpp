@@ -60,8 +60,8 @@ struct GradeLaw {
 ///
 ///   P_0 = stretch * instantaneous_stress(P / stretch)             what the law must answer
 ///   P_0 = sum_k m_k T_k(e) + D t^2 y^n / (1 - y) - L (J - 1) t^2    J = (1 - e) t^2
-///   minimise sum_i [w (fit - P_0) / max(P_0, mean)]^2   over m_k >= m_least, D >= D_least, n of 2
-///   to 20
+///   minimise sum_i [w (fit - P_0) / max(P_0, mean)]^2   over m_k >= m_least, D >= mean / 10,
+///   n of 2 to 20 as far as the end of the curve tells it apart
 ///
 /// with t the lateral stretch that frees the sides, iterated, and w = 0.3 past `to_strain`. Each
 /// pass is a linear problem for non-negative unknowns, so its minimum is the only one. 24 knots

@@ -26,36 +26,64 @@ struct Sides {
     bool found = true;
 };
 
-template <class Stress> // (a, b) to P
-Sides free_sides(const Stress& stress, Sides at) {
-    const auto lateral = [&](double a, double b) {
-        const Mat3 P = stress(a, b);
-        return Eigen::Vector2d(P(0, 0), P(1, 1));
-    };
-    constexpr double d = 1e-6;
-    Eigen::Vector2d P = lateral(at.a, at.b);
-    for (int n = 0; n < 60; ++n) {
-        Eigen::Matrix2d slope;
-        slope.col(0) = (lateral(at.a + d, at.b) - lateral(at.a - d, at.b)) / (2.0 * d);
-        slope.col(1) = (lateral(at.a, at.b + d) - lateral(at.a, at.b - d)) / (2.0 * d);
-        const Eigen::Vector2d step = -slope.inverse() * P;
-        if (!step.allFinite())
-            break;
-        // a closing void is steep on one side: halve until the misfit falls
-        double share = std::min(1.0, 0.1 / step.cwiseAbs().maxCoeff());
-        Eigen::Vector2d next;
-        for (int half = 0; half < 30; ++half, share *= 0.5) {
-            next = lateral(at.a + share * step[0], at.b + share * step[1]);
-            if (next.norm() < P.norm() || next.norm() == 0.0)
+constexpr double difference = 1e-6, converged = 1e-10;
+constexpr int most_iterations = 60, most_halvings = 30;
+
+/// Newton's iteration on x, a number or a pair: halved where a step does not lower the misfit,
+/// because a closing void is steep on one side.
+template <class X, class Misfit, class Solve>
+bool find_root(X& x, const Misfit& misfit, const Solve& newton_step) {
+    X f = misfit(x);
+    for (int n = 0; n < most_iterations; ++n) {
+        const X step = newton_step(x, f);
+        const double size = step.cwiseAbs().maxCoeff();
+        if (!std::isfinite(size))
+            return false;
+        double share = std::min(1.0, 0.1 / size);
+        X next = f;
+        for (int half = 0; half < most_halvings; ++half, share *= 0.5) {
+            next = misfit(x + share * step);
+            if (next.norm() < f.norm() || next.norm() == 0.0)
                 break;
         }
-        at.a += share * step[0];
-        at.b += share * step[1];
-        P = next;
-        if (share * step.cwiseAbs().maxCoeff() < 1e-11)
-            return at;
+        x += share * step;
+        f = next;
+        if (share * size < converged)
+            return true;
     }
-    at.found = false;
+    return false;
+}
+
+/// Both sides alike.
+template <class Stress> // (a, b) to P
+Sides even_sides(const Stress& stress, Sides at) {
+    using One = Eigen::Matrix<double, 1, 1>;
+    const auto lateral = [&](const One& a) { return One(stress(a[0], a[0])(0, 0)); };
+    One a(at.a);
+    at.found = find_root(a, lateral, [&](const One& x, const One& f) {
+        const One ahead(x[0] + difference);
+        return One(-f[0] * difference / (lateral(ahead)[0] - f[0]));
+    });
+    at.a = at.b = a[0];
+    return at;
+}
+
+template <class Stress>
+Sides free_sides(const Stress& stress, Sides at) {
+    using Pair = Eigen::Vector2d;
+    const auto lateral = [&](const Pair& x) {
+        const Mat3 P = stress(x[0], x[1]);
+        return Pair(P(0, 0), P(1, 1));
+    };
+    Pair x(at.a, at.b);
+    at.found = find_root(x, lateral, [&](const Pair& y, const Pair& f) {
+        Eigen::Matrix2d slope;
+        slope.col(0) = (lateral(y + Pair(difference, 0.0)) - f) / difference;
+        slope.col(1) = (lateral(y + Pair(0.0, difference)) - f) / difference;
+        return Pair(-(slope.inverse() * f));
+    });
+    at.a = x[0];
+    at.b = x[1];
     return at;
 }
 
@@ -71,11 +99,11 @@ std::vector<ColumnAnswer> column_path(const PolymerCard& card, std::span<const C
             double time = 0.0;
             for (std::size_t n = 0; n < path.size(); ++n) {
                 const double dt = path[n].time_s - time;
-                sides = free_sides(
-                    [&](double a, double b) {
-                        return law.advance(gradient(path[n], a, b), dt, history).P;
-                    },
-                    sides);
+                const auto stress = [&](double a, double b) {
+                    return law.advance(gradient(path[n], a, b), dt, history).P;
+                };
+                sides = path[n].shear == 0.0 && sides.a == sides.b ? even_sides(stress, sides)
+                                                                   : free_sides(stress, sides);
                 if (!sides.found)
                     return;
                 const auto now = law.advance(gradient(path[n], sides.a, sides.b), dt, history);

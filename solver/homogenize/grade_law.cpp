@@ -111,7 +111,7 @@ BranchError loading_error(const PolymerCard& card, const GradeTest& test, bool f
 }
 
 BranchError shear_error(const PolymerCard& card, const GradeTest& test) {
-    const TestRows rows = shear_rows(test, 100);
+    const TestRows rows = shear_rows(test, 60);
     const std::vector<ColumnAnswer> answers = column_path(card, rows.path);
     std::vector<double> strain, of_test, of_law;
     for (std::size_t i = rows.turn; i < rows.path.size(); ++i) {
@@ -138,32 +138,59 @@ bool unloads(const GradeTest& test) {
     return static_cast<std::size_t>(test.curve.turn) + 3 < test.curve.nominal_strain.size();
 }
 
-/// Poisson's ratio at rest whose shear curves are nearest: golden section on the mean area.
-double poisson_by_shear(const GradeLawInput& input, FoamTable table, GradeLaw& out) {
+/// Every third row: a search does not need more.
+FoamTable thinned(const FoamTable& table) {
+    FoamTable few = table;
+    few.strain.clear();
+    few.stress_Pa.clear();
+    few.weight.clear();
+    for (std::size_t i = 2; i < table.strain.size(); i += 3) {
+        few.strain.push_back(table.strain[i]);
+        few.stress_Pa.push_back(table.stress_Pa[i]);
+        few.weight.push_back(table.weight[i]);
+    }
+    return few;
+}
+
+/// Poisson's ratio at rest whose shear curves are nearest: coarse, because the misfit of several
+/// curves may have two valleys, then golden section on the mean area.
+double poisson_by_shear(const GradeLawInput& input, const FoamTable& whole, GradeLaw& out) {
+    FoamTable table = thinned(whole);
+    table.exponents = {fit_foam_table(table, 0.0).law.closing_exponent};
     const auto misfit = [&](double nu) {
         PolymerCard card = out.card;
         card.law = fit_foam_table(table, nu).law;
         double sum = 0.0;
         for (const GradeTest& test : input.shear)
             sum += shear_error(card, test).area;
-        return std::isfinite(sum) ? sum : 1e3;
+        return std::isfinite(sum) ? sum : HUGE_VAL;
     };
-    table.exponents = {fit_foam_table(table, 0.0).law.closing_exponent};
-    // coarse first: the misfit of a few curves may have two valleys
-    double best = 0.0, least = HUGE_VAL;
-    constexpr int steps = 9;
+    constexpr int steps = 6;
     constexpr double step = (highest_poisson - lowest_poisson) / steps;
+    double best = 0.0, least = HUGE_VAL;
     for (int i = 0; i <= steps; ++i)
         if (const double m = misfit(lowest_poisson + i * step); m < least) {
             least = m;
             best = lowest_poisson + i * step;
         }
+    CELLGRADE_CHECK(std::isfinite(least),
+                    "no Poisson's ratio from {} to {} carries the shear curves", lowest_poisson,
+                    highest_poisson);
+    constexpr double golden = 0.6180339887498949;
     double low = std::max(best - step, lowest_poisson),
            high = std::min(best + step, highest_poisson);
-    constexpr double golden = 0.6180339887498949;
-    for (int n = 0; n < 14; ++n) {
-        const double a = high - golden * (high - low), b = low + golden * (high - low);
-        (misfit(a) < misfit(b) ? high : low) = misfit(a) < misfit(b) ? b : a;
+    double a = high - golden * (high - low), b = low + golden * (high - low);
+    double at_a = misfit(a), at_b = misfit(b);
+    while (high - low > 0.01) {
+        if (at_a < at_b) {
+            high = b, b = a, at_b = at_a;
+            a = high - golden * (high - low);
+            at_a = misfit(a);
+        } else {
+            low = a, a = b, at_a = at_b;
+            b = low + golden * (high - low);
+            at_b = misfit(b);
+        }
     }
     return 0.5 * (low + high);
 }
@@ -324,8 +351,8 @@ GradeLaw fit_grade_law(const GradeLawInput& input) {
     out.relative_misfit = fit.misfit;
     out.branches.push_back(loading_error(out.card, input.compression, true));
     if (unloads(input.compression)) {
+        fit_damage(out, cycle_rows(input.compression, 40));
         const TestRows rows = cycle_rows(input.compression, 100);
-        fit_damage(out, rows);
         out.branches.push_back(
             unloading_error(out.card, rows, input.compression.name + ", unloading"));
     }

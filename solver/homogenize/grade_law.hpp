@@ -75,7 +75,7 @@ struct GradeLaw {
 /// foams past collapse, Gibson & Ashby 1997, ch. 5, from memory). One isotropic number: a cubic
 /// cell whose stiffness changes with direction is met along the crushed axis alone.
 /// With unloading in the curve a MullinsDamage is fitted to it; healing and set are not in the law.
-/// About a second.
+/// A second without shear and unloading, a few with them.
 /// @throws Error (Input) for a density not in (0, 1), a curve that is no curve or without a
 ///         positive mean stress
 [[nodiscard]] GradeLaw fit_grade_law(const GradeLawInput& input);

@@ -33,10 +33,10 @@ inline PolymerCard known_card(double poissons_ratio) {
             .prony = {{.share = 0.3, .time_s = 0.5}, {.share = 0.2, .time_s = 20.0}}};
 }
 
-/// Pressed to `to_strain` at 0.01 1/s in rows of 0.2 % strain, then sheared to `to_shear` and, when
+/// Pressed to `to_strain` at 0.01 1/s in rows of 0.4 % strain, then sheared to `to_shear` and, when
 /// asked, back without load in between.
 inline GradeTest crush_of(const PolymerCard& card, double to_strain, double to_shear, bool back) {
-    constexpr double rate = 0.01, step = 0.002;
+    constexpr double rate = 0.01, step = 0.004;
     std::vector<ColumnMoment> path;
     double time = 0.0;
     const auto add = [&](double strain, double shear) {

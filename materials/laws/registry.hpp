@@ -7,6 +7,7 @@
 #include "materials/laws/mooney_rivlin.hpp"
 #include "materials/laws/neo_hookean.hpp"
 #include "materials/laws/ogden.hpp"
+#include "materials/laws/tabulated_foam.hpp"
 #include "materials/laws/viscous.hpp"
 #include "materials/laws/yeoh.hpp"
 
@@ -28,7 +29,14 @@ struct LawList {
 };
 
 /// Every law of the program: a new law is one name here.
-using Laws = LawList<NeoHookean, Yeoh, LinearElastic, MooneyRivlin, ArrudaBoyce, Ogden, HillFoam>;
+using Laws = LawList<NeoHookean,
+                     Yeoh,
+                     LinearElastic,
+                     MooneyRivlin,
+                     ArrudaBoyce,
+                     Ogden,
+                     HillFoam,
+                     TabulatedFoam>;
 
 using AnyLaw = Laws::Elastic;           ///< instantaneous law of a card
 using AnyViscousLaw = Laws::WithMemory; ///< chosen once per block, outside the element loop

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "meshes/catalogue/strut_net.hpp"
 #include "solver/cli/columns.hpp"
 #include "solver/cli/commands.hpp"
 #include "solver/cli/crush_outcome.hpp"
@@ -7,6 +8,7 @@
 #include "solver/cli/study_sweep.hpp"
 #include "solver/core/publish.hpp"
 #include "solver/core/units.hpp"
+#include "solver/grades/density_scaling.hpp"
 #include "solver/report/curve_plot.hpp"
 #include "solver/results/csv.hpp"
 #include "solver/results/grade_table_file.hpp"
@@ -145,6 +147,18 @@ Provenance table_provenance(const Session& session, const StudySweep& study) {
     return p;
 }
 
+/// Whether a cell of the sweep carries load by stretching; unknown for a cell without struts.
+std::optional<bool> stretching(const StudySweep& study, const std::string& cell) {
+    for (const StudyCase& c : study.cases)
+        if (c.grade.cell == cell) {
+            const AnyCell any = study_cell(c.study);
+            const auto* struts = std::get_if<StrutCell>(&any);
+            return struts != nullptr ? std::optional(least_connectivity(*struts) >= 12)
+                                     : std::nullopt;
+        }
+    return std::nullopt;
+}
+
 int run_table(const Session& session, const TableOptions& options) {
     for (const std::string* file :
          {&options.output, &options.csv, &options.long_csv, &options.curves_csv, &options.svg})
@@ -154,6 +168,11 @@ int run_table(const Session& session, const TableOptions& options) {
     const SweepResult swept = compute_sweep(session, study, CaseCache(cases), "table");
     GradeTable table{.study_name = study.config.name, .rows = swept.rows};
     table.stiffness = sweep_stiffness(study, cases, session.log());
+    const DensityScaling scaling = density_scaling(
+        table, [&study](const std::string& cell) { return stretching(study, cell); });
+    table.scaling = scaling.rows;
+    for (const std::string& note : scaling.notes)
+        session.log().write(LogLevel::Decision, "power laws: {}", note);
     write_grade_table(options.output, table, table_provenance(session, study));
     const std::vector<std::string> comments{caution_text()};
     if (!options.csv.empty())

@@ -13,7 +13,7 @@ import h5py
 from program import CELL, PROGRAM, ProgramCase, main, study
 
 COMMANDS = ["cells", "mesh", "stiffness", "crush", "table", "ask", "traits", "validate", "calibrate",
-            "verify"]
+            "law", "verify"]
 
 
 class Help(ProgramCase):
@@ -72,6 +72,9 @@ class HelpExamples(ProgramCase):
 
     def test_calibrate(self):
         self.run_examples("calibrate")
+
+    def test_law(self):
+        self.run_examples("law")
 
 
 class Usage(ProgramCase):

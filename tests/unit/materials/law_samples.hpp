@@ -5,6 +5,7 @@
 
 #include <Eigen/Geometry>
 
+#include <algorithm>
 #include <random>
 
 namespace cellgrade::test {
@@ -68,6 +69,21 @@ inline HillFoam sample_law(double kappa, double void_fraction) {
             .alpha_3 = 0.0,
             .nu_3 = 0.0,
             .void_fraction = void_fraction};
+}
+
+/// A plateau from 0.15 to 0.3, so that shapes of the batteries lie on all parts of the table.
+template <>
+inline TabulatedFoam sample_law(double kappa, double void_fraction) {
+    TabulatedFoam law{};
+    law.spacing = 0.05;
+    int knot = 0;
+    for (const double stress : {0.1, 0.18, 0.24, 0.26, 0.27, 0.28, 0.31, 0.4, 0.6})
+        law.set_stress(knot++, stress);
+    law.side = kappa - 2.0 / 3.0;
+    law.closing = kappa * std::max(void_fraction, 0.01);
+    law.closing_exponent = 5.0;
+    law.void_fraction = void_fraction;
+    return law;
 }
 
 /// Deformation gradients of up to about 30 % strain, det F in 0.7 to 1.4; seeded.

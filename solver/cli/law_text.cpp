@@ -77,7 +77,7 @@ std::string law_report_text(const LawReport& report) {
         {{"density_kg_per_m3", readable(card.density_kg_per_m3)},
          {"instantaneous_youngs_modulus_MPa", readable(at_rest.E0 / units::MPa)},
          {"long_term_youngs_modulus_MPa", readable(long_term_youngs_modulus_Pa(card) / units::MPa)},
-         {"poissons_ratio", readable(at_rest.nu0, 3)},
+         {"poissons_ratio", readable(std::abs(at_rest.nu0) < 1e-12 ? 0.0 : at_rest.nu0, 3)},
          {"void_fraction", readable(void_fraction(card), 3)},
          {"elliptic_to_strain", readable(report.law.elliptic_to, 3)}});
     text += columns_text({"against ", "test ", "to_strain", "area_%", "energy_%", "worst_%"},

@@ -140,6 +140,14 @@ fit_series(const Series& series, const ScaledTrait& trait, std::vector<std::stri
 
 } // namespace
 
+bool carries_by_stretching(const StrutCell& cell) {
+    std::vector<Index> struts_at(cell.nodes.size(), 0);
+    for (const Strut& strut : cell.struts)
+        for (const Index node : {strut.a, strut.b})
+            ++struts_at[static_cast<std::size_t>(node)];
+    return *std::min_element(struts_at.begin(), struts_at.end()) >= 12;
+}
+
 DensityScaling
 density_scaling(const GradeTable& table,
                 const std::function<std::optional<bool>(const std::string& cell)>& stretching) {

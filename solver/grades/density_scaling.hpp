@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "meshes/catalogue/strut_cell.hpp"
 #include "solver/grades/grade_table.hpp"
 
 #include <functional>
@@ -34,5 +35,10 @@ struct DensityScaling {
 [[nodiscard]] DensityScaling
 density_scaling(const GradeTable& table,
                 const std::function<std::optional<bool>(const std::string& cell)>& stretching);
+
+/// Whether a pin-jointed net of these struts is stiff: 12 struts or more at every joint. Necessary
+/// for alike joints from Maxwell's count (6 a joint), enough from 12 on; between the two it is not
+/// told and counts as bending. Source: Deshpande, Ashby & Fleck (2001), Acta Mater. 49, 1035.
+[[nodiscard]] bool carries_by_stretching(const StrutCell& cell);
 
 } // namespace cellgrade

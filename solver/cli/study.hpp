@@ -27,8 +27,8 @@ inline constexpr double usual_shear_strain = 0.5;
 
 /// Which cell, and how large: a name of the catalogue or a cell file.
 struct CellChoice {
-    std::string name;            ///< catalogue name; empty when `file` is given
-    std::filesystem::path file;  ///< relative paths are relative to the study file
+    std::string name;           ///< catalogue name; empty when `file` is given
+    std::filesystem::path file; ///< relative paths are relative to the study file
     std::filesystem::path nodes_file, struts_file; ///< instead of a cell: a whole lattice
     std::optional<double> scale; ///< edge of the cell along x [m]; unset: as the cell says
     std::array<Index, 3> direction{0, 0, 1}; ///< along which it is crushed, in edges of the cell

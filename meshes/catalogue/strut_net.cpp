@@ -52,15 +52,6 @@ std::vector<double> strut_diameters(const StrutCell& cell, double largest) {
     return diameters;
 }
 
-Index least_connectivity(const StrutCell& cell) {
-    std::vector<Index> struts(cell.nodes.size(), 0);
-    for (const Strut& strut : cell.struts) {
-        ++struts[strut.a];
-        ++struts[strut.b];
-    }
-    return struts.empty() ? 0 : *std::min_element(struts.begin(), struts.end());
-}
-
 double cell_volume(const StrutCell& cell) {
     return std::abs(cell.lattice.determinant());
 }

@@ -39,10 +39,6 @@ struct StrutNet {
 /// with its own: scaled in common so that the thickest has `largest`.
 [[nodiscard]] std::vector<double> strut_diameters(const StrutCell& cell, double largest);
 
-/// Fewest struts that meet at a node of the endless lattice. From 12 on a lattice can carry load by
-/// stretching alone (Maxwell's count; Deshpande, Ashby & Fleck 2001, Acta Mater 49:1035).
-[[nodiscard]] Index least_connectivity(const StrutCell& cell);
-
 /// Volume of the parallelepiped of the lattice vectors [m^3].
 [[nodiscard]] double cell_volume(const StrutCell& cell);
 

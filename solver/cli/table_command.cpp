@@ -1,5 +1,4 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "meshes/catalogue/strut_net.hpp"
 #include "solver/cli/columns.hpp"
 #include "solver/cli/commands.hpp"
 #include "solver/cli/crush_outcome.hpp"
@@ -153,8 +152,7 @@ std::optional<bool> stretching(const StudySweep& study, const std::string& cell)
         if (c.grade.cell == cell) {
             const AnyCell any = study_cell(c.study);
             const auto* struts = std::get_if<StrutCell>(&any);
-            return struts != nullptr ? std::optional(least_connectivity(*struts) >= 12)
-                                     : std::nullopt;
+            return struts != nullptr ? std::optional(carries_by_stretching(*struts)) : std::nullopt;
         }
     return std::nullopt;
 }

@@ -98,18 +98,6 @@ TEST_CASE("oriented cell: every catalogue cell keeps struts, density and slopes"
     }
 }
 
-// Source  references: octet 12, body-centred 8, Kelvin 4, diamond 4 (Maxwell 1864; Deshpande, Ashby
-// &
-//         Fleck 2001)
-TEST_CASE("strut cell: how many struts meet at a node, turned or not") {
-    const auto least = [](const char* name) { return least_connectivity(find_cell(name)); };
-    CHECK(least("octet") == 12);
-    CHECK(least("kelvin") == 4);
-    CHECK(least("diamond") == 4);
-    CHECK(least("simple_cubic") == 6);
-    CHECK(least_connectivity(turned(find_cell("octet"), {1, 1, 1})) == 12);
-}
-
 TEST_CASE("oriented cell: overlaps at joints are the same, so the density is") {
     const StrutCell cell = find_cell("octet");
     const double edge = cell.lattice(0, 0);

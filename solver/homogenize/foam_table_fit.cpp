@@ -20,6 +20,7 @@ constexpr double past_end = 0.1;         // of the strain that counts, before th
 constexpr double stability_margin = 1.2; // of the slope at which a column buckles inside
 constexpr double least_rise = 0.02;      // of the mean stress, per unit of strain
 constexpr double least_closing = 0.1;    // modulus of the closure over the mean stress
+constexpr double least_fall = 0.05;      // of the mean stress, to speak of a curve that falls
 constexpr double least_felt = 1e-3;      // of y^n at the end of the curve, else n is not tried
 
 double ramp(double x, double h) {
@@ -116,7 +117,7 @@ bool falls(const FoamTable& table) {
     double largest = 0.0;
     for (std::size_t i = 0; i < table.strain.size() && table.strain[i] <= table.to_strain; ++i) {
         largest = std::max(largest, table.stress_Pa[i]);
-        if (table.stress_Pa[i] < 0.98 * largest)
+        if (largest - table.stress_Pa[i] > least_fall * table.mean_stress_Pa)
             return true;
     }
     return false;

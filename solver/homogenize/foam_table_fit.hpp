@@ -31,7 +31,7 @@ struct FoamTable {
 struct FoamTableFit {
     TabulatedFoam law{};
     double misfit = 0.0; ///< root of the mean square of the weighted residuals [-]
-    bool falls = false;  ///< the table falls by more than 2 % somewhere, where the law rises
+    bool falls = false;  ///< the table falls by 5 % of its mean somewhere, where the law rises
 };
 
 /// The fit for a given Poisson's ratio at rest; formulae at fit_grade_law. 0.1 to 0.5 s.

@@ -7,6 +7,7 @@
 #include "solver/grades/law_input.hpp"
 #include "solver/results/grade_table_file.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
 #include <memory>
@@ -55,18 +56,24 @@ int run_law(const Session& session, const LawOptions& o) {
                      .law = fit_grade_law(input),
                      .forms = {fit_rusch(row.curve, input.compression.to_strain),
                                fit_gibson(row.curve, input.compression.to_strain)},
-                     .proof = {}};
+                     .proof = {},
+                     .sheared = {}};
     write_card(report.law.card, o.output);
     if (o.prove) {
         session.log().write(LogLevel::Phase, "crushing a block of the law to a strain of {:.3g}",
                             input.compression.to_strain);
         report.proof = prove_grade_law(report.law.card, input.compression, {.log = session.log()});
+        for (const GradeTest& shear : input.shear)
+            report.sheared.push_back(
+                prove_grade_shear(report.law.card, shear, {.log = session.log()}));
     }
     if (!o.svg.empty())
         publish_text(o.svg, curve_plot_svg(law_plot(report)));
     print(session.json ? law_report_json(report) + "\n" : law_report_text(report));
-    return !report.proof || report.proof->record.trusted() ? exit_code::done
-                                                           : exit_code::not_trusted;
+    const bool trusted = std::all_of(report.sheared.begin(), report.sheared.end(),
+                                     [](const BlockProof& p) { return p.record.trusted(); });
+    return trusted && (!report.proof || report.proof->record.trusted()) ? exit_code::done
+                                                                        : exit_code::not_trusted;
 }
 
 } // namespace

@@ -4,6 +4,7 @@
 #include "solver/cli/columns.hpp"
 #include "solver/cli/trait_text.hpp"
 #include "solver/core/units.hpp"
+#include "solver/results/crush_file.hpp"
 #include "solver/results/json.hpp"
 #include "solver/results/provenance.hpp"
 
@@ -18,6 +19,16 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
+/// Of the crushed block and then of the sheared ones.
+std::vector<BranchError> block_branches(const LawReport& report) {
+    std::vector<BranchError> all;
+    if (report.proof)
+        all = report.proof->branches;
+    for (const BlockProof& sheared : report.sheared)
+        all.insert(all.end(), sheared.branches.begin(), sheared.branches.end());
+    return all;
+}
+
 std::vector<std::vector<std::string>> branch_rows(const LawReport& report) {
     std::vector<std::vector<std::string>> rows;
     const auto add = [&](const BranchError& b, const char* what) {
@@ -26,9 +37,8 @@ std::vector<std::vector<std::string>> branch_rows(const LawReport& report) {
     };
     for (const BranchError& b : report.law.branches)
         add(b, b.fitted ? "fitted" : "compared");
-    if (report.proof)
-        for (const BranchError& b : report.proof->branches)
-            add(b, "block");
+    for (const BranchError& b : block_branches(report))
+        add(b, "block");
     return rows;
 }
 
@@ -85,6 +95,10 @@ std::string law_report_text(const LawReport& report) {
     text += forms_text(report);
     if (report.proof)
         text += guards_text(report.proof->record.guards);
+    for (const BlockProof& sheared : report.sheared)
+        if (!sheared.record.trusted())
+            text +=
+                fmt::format("the sheared block is not trusted: {}\n", verdict_text(sheared.record));
     for (const std::string& note : report.law.notes)
         text += fmt::format("note: {}\n", note);
     return text + caution_text() + "\n";
@@ -97,8 +111,11 @@ std::string law_report_json(const LawReport& report) {
     for (const CurveForm& form : report.forms)
         forms.push_back(json_of(form));
     if (report.proof) {
-        block = Json{{"trusted", report.proof->record.trusted()}, {"branches", Json::array()}};
-        for (const BranchError& b : report.proof->branches)
+        bool trusted = report.proof->record.trusted();
+        for (const BlockProof& sheared : report.sheared)
+            trusted = trusted && sheared.record.trusted();
+        block = Json{{"trusted", trusted}, {"branches", Json::array()}};
+        for (const BranchError& b : block_branches(report))
             block["branches"].push_back(json_of(b));
         block["guards"] = Json::parse(to_json(report.proof->record.guards));
     }

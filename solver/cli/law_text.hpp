@@ -18,6 +18,7 @@ struct LawReport {
     GradeLaw law;
     std::vector<CurveForm> forms;    ///< closed forms of the same curve, for hand calculation
     std::optional<BlockProof> proof; ///< of a block that was crushed
+    std::vector<BlockProof> sheared; ///< of blocks that were sheared, one a sheared test
 };
 
 /// For people: errors by branch, closed forms, notes and the caution.

@@ -28,4 +28,12 @@ struct BlockProof {
 [[nodiscard]] BlockProof
 prove_grade_law(const PolymerCard& card, const GradeTest& test, const CrushHooks& hooks = {});
 
+/// The same for a sheared test (a curve with columns of shear): the block is glued to its platens,
+/// compressed to the strain of the test, and sheared as far. The difference is of shear stress over
+/// shear strain. An isotropic law has G / E between 1/3 and 1/2: lattices whose shear is stiffer
+/// (body-centred, octet) are missed by that, and the proof says by how much.
+/// @throws Error (Input) for a test without shear
+[[nodiscard]] BlockProof
+prove_grade_shear(const PolymerCard& card, const GradeTest& test, const CrushHooks& hooks = {});
+
 } // namespace cellgrade

@@ -34,6 +34,34 @@ TEST_CASE("grade block: the explicit solver gives back the column of a grade law
     CHECK(proof.branches[0].area < 0.02);
 }
 
+// Problem    a neo-Hookean block glued to its platens, compressed by nothing, sheared to 0.4
+// Exact      homogeneous simple shear, sigma_12 = mu g, J = 1 (references D6, Rivlin's universal
+//            relation; Poynting's normal stress is held by the glued platens)
+// Tolerance  1 %: inertia of the start and a row's mean force against its end
+TEST_CASE("grade block: sheared, it gives back simple shear of a known law") {
+    constexpr double mu = 0.1e6;
+    const PolymerCard card{.name = "neo-Hookean",
+                           .source = "invented for the test",
+                           .density_kg_per_m3 = 150.0,
+                           .law = NeoHookean{.mu = mu, .kappa = 10.0 * mu, .void_fraction = 0.0}};
+    GradeTest test{.name = "simple shear", .curve = {}, .strain_rate_per_s = 0.01};
+    for (int i = 0; i <= 400; ++i) {
+        test.curve.nominal_strain.push_back(0.0);
+        test.curve.nominal_stress_Pa.push_back(0.0);
+        test.curve.shear_strain.push_back(1e-3 * i);
+        test.curve.shear_stress_Pa.push_back(mu * 1e-3 * i);
+    }
+    test.curve.turn = static_cast<Index>(test.curve.nominal_strain.size());
+    const BlockProof proof = prove_grade_shear(card, test);
+    CHECK(proof.record.trusted());
+    REQUIRE(proof.branches.size() == 1);
+    INFO("area ", proof.branches[0].area, " worst ", proof.branches[0].worst);
+    CHECK(proof.branches[0].to_strain > 0.39);
+    CHECK(proof.branches[0].area < 0.01);
+    CHECK_THROWS(
+        (void)prove_grade_shear(card, test::crush_of(test::known_card(0.0), 0.5, 0.0, false)));
+}
+
 struct Return {
     GradeLaw law;
     BlockProof proof;

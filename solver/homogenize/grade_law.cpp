@@ -13,6 +13,7 @@ namespace cellgrade {
 namespace {
 
 constexpr double lowest_poisson = -0.9, highest_poisson = 0.45;
+constexpr double most_given_up = 0.01; // of the area under the compression, for shear
 
 /// Rows of a test as the column sees them, with the stress to compare.
 struct TestRows {
@@ -152,27 +153,37 @@ FoamTable thinned(const FoamTable& table) {
     return few;
 }
 
-/// Poisson's ratio at rest whose shear curves are nearest: coarse, because the misfit of several
-/// curves may have two valleys, then golden section on the mean area.
+/// Poisson's ratio at rest whose shear curves are nearest, among those that let the compression be
+/// met as well as 0 does, within a hundredth of its area: coarse, because the misfit of several
+/// curves may have two valleys, then golden section on the sum of areas.
 double poisson_by_shear(const GradeLawInput& input, const FoamTable& whole, GradeLaw& out) {
     FoamTable table = thinned(whole);
     table.exponents = {fit_foam_table(table, 0.0).law.closing_exponent};
+    double best = 0.0, least = HUGE_VAL, allowed = HUGE_VAL;
     const auto misfit = [&](double nu) {
         PolymerCard card = out.card;
         card.law = fit_foam_table(table, nu).law;
+        const double pressed = loading_error(card, input.compression, true).area;
+        if (allowed == HUGE_VAL)
+            allowed = pressed + most_given_up;
+        if (!(pressed <= allowed))
+            return HUGE_VAL;
         double sum = 0.0;
         for (const GradeTest& test : input.shear)
             sum += shear_error(card, test).area;
-        return std::isfinite(sum) ? sum : HUGE_VAL;
+        if (!std::isfinite(sum))
+            return HUGE_VAL;
+        if (sum < least) {
+            least = sum;
+            best = nu;
+        }
+        return sum;
     };
+    (void)misfit(0.0); // first: it says what compression allows
     constexpr int steps = 6;
     constexpr double step = (highest_poisson - lowest_poisson) / steps;
-    double best = 0.0, least = HUGE_VAL;
     for (int i = 0; i <= steps; ++i)
-        if (const double m = misfit(lowest_poisson + i * step); m < least) {
-            least = m;
-            best = lowest_poisson + i * step;
-        }
+        (void)misfit(lowest_poisson + i * step);
     CELLGRADE_CHECK(std::isfinite(least),
                     "no Poisson's ratio from {} to {} carries the shear curves", lowest_poisson,
                     highest_poisson);
@@ -192,7 +203,7 @@ double poisson_by_shear(const GradeLawInput& input, const FoamTable& whole, Grad
             at_b = misfit(b);
         }
     }
-    return 0.5 * (low + high);
+    return best;
 }
 
 /// r, m and beta of the damage that unloads as the test did.

@@ -5,6 +5,7 @@
 #include "solver/crush/run_crush.hpp"
 #include "solver/homogenize/crush_traits.hpp"
 #include "solver/homogenize/elastic_constants.hpp"
+#include "solver/homogenize/polymer_modulus.hpp"
 #include "solver/homogenize/power_law.hpp"
 #include "solver/homogenize/stiffness.hpp"
 
@@ -79,8 +80,7 @@ TEST_CASE("scaling: plateaus of crushed cells grow with the square of density" *
             CHECK(record.trusted());
             const CrushTraits traits = crush_traits(
                 crush_curve(record), {.relative_density = rb, .solid_density_kg_per_m3 = 1150.0});
-            // secant of the polymer at 1 % strain and 0.01 1/s, 22 MPa by its Prony series
-            constexpr double E_s = 22e6;
+            const double E_s = polymer_modulus_Pa(polymer, 0.01);
             density.push_back(rb);
             plateau.push_back(traits.plateau_stress_Pa / E_s);
             const double over_theory = plateau.back() / (0.05 * rb * rb);
@@ -89,7 +89,8 @@ TEST_CASE("scaling: plateaus of crushed cells grow with the square of density" *
             CHECK(over_theory > 0.5);
             CHECK(over_theory < (name == "kelvin" ? 6.0 : 2.0));
             CHECK(traits.densification_strain < 1.0 - 1.4 * rb + 0.05);
-            CHECK(traits.densification_strain > 0.5);
+            // a plateau read from 20 to 40 % means something only before densification
+            CHECK(traits.densification_strain > 0.4);
         }
         const PowerLaw law = fit_power_law(density, plateau);
         INFO(name, " exponent ", law.exponent, " from ", law.exponent_low, " to ",

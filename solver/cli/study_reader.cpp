@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "solver/cli/key_range.hpp"
 #include "solver/cli/study.hpp"
 #include "solver/core/keyed_file.hpp"
 #include "solver/core/units.hpp"
@@ -10,15 +11,6 @@
 namespace cellgrade {
 
 namespace {
-
-/// A number in (low, high], else an error at the key.
-double within(const KeyedTable& t, std::string_view key, double fallback, double low, double high) {
-    const double value = t.number_or(key, fallback);
-    if (!(value >= low && value <= high))
-        throw t.error(key,
-                      fmt::format("{} is out of range; {} to {} is allowed", value, low, high));
-    return value;
-}
 
 Index count_within(
     const KeyedTable& t, std::string_view key, Index fallback, Index low, Index high) {

@@ -36,18 +36,9 @@ std::string rate_text(const GradeCase& grade) {
                                            : fmt::format("{:g} m/s", grade.speed_m_per_s);
 }
 
-/// "[110]", "5 C", "sheared at 0.2", "20 deg": what a case has beside density and rate.
 std::string load_text(const GradeCase& grade) {
-    std::vector<std::string> parts;
-    if (grade.direction != std::array<Index, 3>{0, 0, 1})
-        parts.push_back(direction_text(grade.direction));
-    if (std::isfinite(grade.temperature_C))
-        parts.push_back(fmt::format("{:g} C", grade.temperature_C));
-    if (grade.load == CaseLoad::Shear)
-        parts.push_back(fmt::format("sheared at {:g}", grade.precompression));
-    if (grade.load == CaseLoad::Oblique)
-        parts.push_back(fmt::format("{:g} deg", grade.path_angle_deg));
-    return parts.empty() ? "-" : fmt::format("{}", fmt::join(parts, ", "));
+    const std::string condition = condition_text(grade);
+    return condition.empty() ? "-" : condition;
 }
 
 /// Sheared and oblique rows, which have traits of their own.

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/cli/uncertainty_choice.hpp"
+#include "solver/cli/key_range.hpp"
 
 #include "solver/core/error.hpp"
 
@@ -16,14 +17,6 @@ namespace cellgrade {
 namespace {
 
 constexpr double least_ratio = 1.3; // of element sizes: Celik et al. 2008 (from memory)
-
-double within(const KeyedTable& t, std::string_view key, double fallback, double low, double high) {
-    const double value = t.number_or(key, fallback);
-    if (!(value >= low && value <= high))
-        throw t.error(key,
-                      fmt::format("{} is out of range; {} to {} is allowed", value, low, high));
-    return value;
-}
 
 /// What an effort means where no key says otherwise.
 UncertaintyChoice choice_of(const std::string& effort) {

@@ -32,6 +32,19 @@ std::string direction_text(const std::array<Index, 3>& d) {
                   : fmt::format("[{} {} {}]", d[0], d[1], d[2]);
 }
 
+std::string condition_text(const GradeCase& grade) {
+    std::vector<std::string> parts;
+    if (grade.direction != std::array<Index, 3>{0, 0, 1})
+        parts.push_back(direction_text(grade.direction));
+    if (std::isfinite(grade.temperature_C))
+        parts.push_back(fmt::format("{:g} C", grade.temperature_C));
+    if (grade.load == CaseLoad::Shear)
+        parts.push_back(fmt::format("sheared at {:g}", grade.precompression));
+    if (grade.load == CaseLoad::Oblique)
+        parts.push_back(fmt::format("path {:g} deg", grade.path_angle_deg));
+    return fmt::format("{}", fmt::join(parts, ", "));
+}
+
 std::string grade_label(const GradeCase& grade) {
     std::string label = fmt::format("{}, {}, relative density {:.4g}", grade.cell, grade.polymer,
                                     grade.relative_density);
@@ -39,14 +52,8 @@ std::string grade_label(const GradeCase& grade) {
         label += fmt::format(", {:.4g} m/s", grade.speed_m_per_s);
     else if (std::isfinite(grade.strain_rate_per_s))
         label += fmt::format(", {:.4g} 1/s", grade.strain_rate_per_s);
-    if (grade.direction != std::array<Index, 3>{0, 0, 1})
-        label += ", along " + direction_text(grade.direction);
-    if (std::isfinite(grade.temperature_C))
-        label += fmt::format(", {:g} C", grade.temperature_C);
-    if (grade.load == CaseLoad::Shear)
-        label += fmt::format(", sheared at {:g} compression", grade.precompression);
-    if (grade.load == CaseLoad::Oblique)
-        label += fmt::format(", path {:g} degrees off the normal", grade.path_angle_deg);
+    if (const std::string condition = condition_text(grade); !condition.empty())
+        label += ", " + condition;
     return label;
 }
 

@@ -84,6 +84,10 @@ struct GradeTable {
     std::vector<ScalingRow> scaling;       ///< power laws over relative density
 };
 
+/// "[110], 5 C, sheared at 0.2": what a case has beside cell, density and rate; empty for a
+/// straight crush along [001] at the temperature of the card.
+[[nodiscard]] std::string condition_text(const GradeCase& grade);
+
 /// "octet, polymer-a, relative density 0.15, 0.02 m/s", for legends and messages.
 [[nodiscard]] std::string grade_label(const GradeCase& grade);
 

@@ -352,18 +352,10 @@ std::string curve_plot_svg(const CurvePlot& plot) {
 
 namespace {
 
-/// "octet", "octet [110], 5 C, sheared at 0.2": what the curves of one panel have in common.
+/// "octet", "octet, [110], sheared at 0.2": what the curves of one panel have in common.
 std::string panel_name(const GradeCase& grade) {
-    std::string name = grade.cell;
-    if (grade.direction != std::array<Index, 3>{0, 0, 1})
-        name += fmt::format(" {}", direction_text(grade.direction));
-    if (std::isfinite(grade.temperature_C))
-        name += fmt::format(", {:g} C", grade.temperature_C);
-    if (grade.load == CaseLoad::Shear)
-        name += fmt::format(", sheared at {:g}", grade.precompression);
-    if (grade.load == CaseLoad::Oblique)
-        name += fmt::format(", path {:g} degrees off the normal", grade.path_angle_deg);
-    return name;
+    const std::string condition = condition_text(grade);
+    return condition.empty() ? grade.cell : fmt::format("{}, {}", grade.cell, condition);
 }
 
 /// The curve to draw: of a sheared row the shear, from where it begins.

@@ -53,7 +53,7 @@ class Sideways(ProgramCase):
                              row["load"] == "compression")
         picture = (self.folder / "t.svg").read_text()
         self.assertIn("sheared at 0", picture)
-        self.assertIn("body_centred [110]", picture)
+        self.assertIn("body_centred, [110]", picture)
 
     def test_what_cannot_be_sheared_is_one_line(self):
         for changes, words in [

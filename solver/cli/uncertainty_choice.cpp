@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/cli/uncertainty_choice.hpp"
-#include "solver/cli/key_range.hpp"
 
+#include "solver/cli/key_range.hpp"
 #include "solver/core/error.hpp"
 
 #include <fmt/format.h>

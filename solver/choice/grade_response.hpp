@@ -22,9 +22,9 @@ namespace cellgrade {
 ///
 /// so that a column which turned at e_m goes back along  stress = L(e) h(e / e_m)  (Foundation).
 /// Tables turn at one strain; that h depends on e / e_m alone is assumed, as softening laws of the
-/// Mullins kind scale the virgin stress (Ogden & Roxburgh 1999). The plateau stays, and no more comes
-/// back than was put in. Against crushes that turn earlier, energy given back is up to 2 % low
-/// (body-centred), 16 % low (Kelvin): impact_return_test.py.
+/// Mullins kind scale the virgin stress (Ogden & Roxburgh 1999). The plateau stays, and no more is
+/// given back than was put in. Against crushes that turn earlier, energy given back is up to 2 %
+/// low (body-centred), 16 % low (Kelvin): impact_return_test.py.
 ///
 /// Past the last strain e_l that all curves reach nothing is known. The column then stiffens,
 ///

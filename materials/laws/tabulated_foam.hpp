@@ -1,11 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "materials/laws/cubic_shear.hpp"
 #include "materials/laws/point_law.hpp"
 #include "materials/laws/principal_axes.hpp"
+#include "materials/laws/rounded_line.hpp"
+#include "materials/laws/volume.hpp"
 
+#include <algorithm>
 #include <array>
-#include <limits>
 
 namespace cellgrade {
 
@@ -26,52 +29,38 @@ struct LateClosure {
     /// dU/dc [Pa].
     template <class S>
     [[nodiscard]] CELLGRADE_INLINE S slope(const S& c) const noexcept {
-        const S y = closed(c);
+        const S y = closed_share(c, void_fraction);
         S power = y;
         for (int k = 1; k < static_cast<int>(exponent); ++k)
             power = power * y;
-        return select(y < 1.0, modulus * power / (1.0 - y), never<S>());
+        return select(y < 1.0, modulus * power / (1.0 - y), past_closure<S>());
     }
     /// U [J/m^3].
     template <class S>
     [[nodiscard]] S energy(const S& c) const noexcept {
-        const S y = closed(c);
+        const S y = closed_share(c, void_fraction);
         S power(1.0), rest = -lane::log1p(S(-y));
         for (int k = 1; k <= static_cast<int>(exponent); ++k) {
             power = power * y;
             rest = rest - (1.0 / k) * power;
         }
-        return select(y < 1.0, modulus * void_fraction * rest, never<S>());
-    }
-
-private:
-    template <class S>
-    [[nodiscard]] CELLGRADE_INLINE static S never() noexcept {
-        return S(std::numeric_limits<double>::quiet_NaN());
-    }
-    /// Share of the void that is closed; 0 without void. NaN stays NaN.
-    template <class S>
-    [[nodiscard]] CELLGRADE_INLINE S closed(const S& c) const noexcept {
-        const double per_void = void_fraction > 0.0 ? 1.0 / void_fraction : 0.0;
-        return select(c <= 0.0, S(0.0), per_void * c);
+        return select(y < 1.0, modulus * void_fraction * rest, past_closure<S>());
     }
 };
 
-/// Foam whose answer to each principal stretch is a table, for homogenised grades.
+/// Foam whose answer to each principal stretch is a table, for homogenised grades, with shear of
+/// the cell axes beside it.
 ///
-///   W = sum_i w(1 - l_i) + (L/2) (J - 1)^2 + U(1 - J)      U: LateClosure
-///   l_i dW/dl_i = -l_i p(1 - l_i) + J (L (J - 1) - dU/dc)     p = w'
+///   W = sum_i w(1 - l_i) + (L/2) (J - 1)^2 + U(1 - J) + cubic      U: LateClosure
+///   l_i dW/dl_i = -l_i p(1 - l_i) + J (L (J - 1) - dU/dc) + ...     p = w', cubic: CubicShear
 ///
-///   p(e) = m_0 e + sum_k (m_k - m_(k-1)) R(e - k h)      m_k = (s_(k+1) - s_k) / h, s_0 = 0
-///   R(x) = 0 | (x + h/2)^2 / (2 h) | x      below -h/2, between, above h/2
-///
-/// p is the line through the stresses s_k at the nominal strains k h, its corners rounded off over
-/// h (a quadratic B-spline curve with that control polygon, so it rises where the s_k rise);
-/// straight in tension with the slope at rest, and past the last knot. With L = 0 and an open void
-/// a column is crushed without growing wide, and its nominal stress is p: the table is the crush
-/// curve.
+/// p is a RoundedLine through the stresses s_k at the nominal strains k h. With L = 0 and an open
+/// void a column crushed along an axis of the model does not grow wide, and its nominal stress is
+/// p: the table is the crush curve. Without the shear tables the law is isotropic.
 ///
 ///   mu = m_0 / 2      kappa = m_0 / 3 + L      nu = L / (m_0 + 2 L)
+///
+/// hold along the axes; a shear of the axes themselves has m_0 / 2 + a'(0) (CubicShear).
 ///
 /// **Stability.** W is convex in the stretches while the s_k rise and L >= 0. Under pressure that
 /// is not enough: a column of zero slope and stress p buckles inside. Strong ellipticity on the
@@ -90,7 +79,7 @@ private:
 /// Source: energy of functions of one stretch Valanis & Landel (1967), J. Appl. Phys. 38, 2997;
 /// tables in such energies for foams and rubbers Kolling, Du Bois, Benson & Feng (2007), Comput.
 /// Mech. 40, 885 (both from memory); the volume terms and the rounding are the project's own. Valid
-/// to full closure of the void, for isotropic answers only. About 1500 flops.
+/// to full closure of the void. About 1500 flops, with shear tables 2500.
 struct TabulatedFoam : LawOfShape<TabulatedFoam> {
     static constexpr int most_knots = 24;
 
@@ -123,13 +112,31 @@ struct TabulatedFoam : LawOfShape<TabulatedFoam> {
     double closing;          ///< D [Pa]
     double closing_exponent; ///< n
     double void_fraction;    ///< 1 - relative density [-]
+    double shear_spacing;    ///< of the shear tables [-]; 0: none
+    double open_shear_1;     ///< of CubicShear [Pa]
+    double open_shear_2;
+    double open_shear_3;
+    double open_shear_4;
+    double open_shear_5;
+    double open_shear_6;
+    double open_shear_7;
+    double open_shear_8;
+    double pressed_shear_1;
+    double pressed_shear_2;
+    double pressed_shear_3;
+    double pressed_shear_4;
+    double pressed_shear_5;
+    double pressed_shear_6;
+    double pressed_shear_7;
+    double pressed_shear_8;
+    double pressed_loss; ///< of volume [-]; 0: the open table alone
 
     static constexpr std::string_view kind = "tabulated_foam";
     /// shape() answers to volume too, and mean_stress() to nothing.
     static constexpr bool volume_in_shape = true;
     /// Of one shape() with all knots: values and axes, three roots, 3 x (4 + 23 x 9), closure.
     static constexpr double shape_flops = principal_flops + 130.0 + 3.0 * (4.0 + 23.0 * 9.0) + 40.0;
-    static constexpr std::array<Parameter<TabulatedFoam>, 29> parameters() {
+    static constexpr std::array<Parameter<TabulatedFoam>, 47> parameters() {
         return {
             {{"knot_spacing", &TabulatedFoam::spacing, 1.0, ParameterRange::Positive},
              {"instantaneous_stress_01_MPa", &TabulatedFoam::stress_01, 1e6,
@@ -185,7 +192,43 @@ struct TabulatedFoam : LawOfShape<TabulatedFoam> {
              {"instantaneous_closing_modulus_MPa", &TabulatedFoam::closing, 1e6,
               ParameterRange::Positive},
              {"closing_exponent", &TabulatedFoam::closing_exponent, 1.0, ParameterRange::Positive},
-             {"void_fraction", &TabulatedFoam::void_fraction, 1.0, ParameterRange::Share}}};
+             {"void_fraction", &TabulatedFoam::void_fraction, 1.0, ParameterRange::Share},
+             {"shear_knot_spacing", &TabulatedFoam::shear_spacing, 1.0, ParameterRange::Positive,
+              Presence::Optional},
+             {"instantaneous_open_shear_1_MPa", &TabulatedFoam::open_shear_1, 1e6,
+              ParameterRange::NonZero, Presence::Optional},
+             {"instantaneous_open_shear_2_MPa", &TabulatedFoam::open_shear_2, 1e6,
+              ParameterRange::NonZero, Presence::Optional},
+             {"instantaneous_open_shear_3_MPa", &TabulatedFoam::open_shear_3, 1e6,
+              ParameterRange::NonZero, Presence::Optional},
+             {"instantaneous_open_shear_4_MPa", &TabulatedFoam::open_shear_4, 1e6,
+              ParameterRange::NonZero, Presence::Optional},
+             {"instantaneous_open_shear_5_MPa", &TabulatedFoam::open_shear_5, 1e6,
+              ParameterRange::NonZero, Presence::Optional},
+             {"instantaneous_open_shear_6_MPa", &TabulatedFoam::open_shear_6, 1e6,
+              ParameterRange::NonZero, Presence::Optional},
+             {"instantaneous_open_shear_7_MPa", &TabulatedFoam::open_shear_7, 1e6,
+              ParameterRange::NonZero, Presence::Optional},
+             {"instantaneous_open_shear_8_MPa", &TabulatedFoam::open_shear_8, 1e6,
+              ParameterRange::NonZero, Presence::Optional},
+             {"instantaneous_pressed_shear_1_MPa", &TabulatedFoam::pressed_shear_1, 1e6,
+              ParameterRange::NonZero, Presence::Optional},
+             {"instantaneous_pressed_shear_2_MPa", &TabulatedFoam::pressed_shear_2, 1e6,
+              ParameterRange::NonZero, Presence::Optional},
+             {"instantaneous_pressed_shear_3_MPa", &TabulatedFoam::pressed_shear_3, 1e6,
+              ParameterRange::NonZero, Presence::Optional},
+             {"instantaneous_pressed_shear_4_MPa", &TabulatedFoam::pressed_shear_4, 1e6,
+              ParameterRange::NonZero, Presence::Optional},
+             {"instantaneous_pressed_shear_5_MPa", &TabulatedFoam::pressed_shear_5, 1e6,
+              ParameterRange::NonZero, Presence::Optional},
+             {"instantaneous_pressed_shear_6_MPa", &TabulatedFoam::pressed_shear_6, 1e6,
+              ParameterRange::NonZero, Presence::Optional},
+             {"instantaneous_pressed_shear_7_MPa", &TabulatedFoam::pressed_shear_7, 1e6,
+              ParameterRange::NonZero, Presence::Optional},
+             {"instantaneous_pressed_shear_8_MPa", &TabulatedFoam::pressed_shear_8, 1e6,
+              ParameterRange::NonZero, Presence::Optional},
+             {"pressed_volume_loss", &TabulatedFoam::pressed_loss, 1.0, ParameterRange::Share,
+              Presence::Optional}}};
     }
     void check() const {
         check_parameters(*this);
@@ -208,6 +251,16 @@ struct TabulatedFoam : LawOfShape<TabulatedFoam> {
                         "tabulated_foam law: the bulk modulus at rest {:.9g} Pa (a third of the "
                         "first slope, and instantaneous_side_modulus_MPa) must be above 0",
                         first_slope() / 3.0 + side);
+        const CubicShear shear = cubic_shear();
+        const auto given = [](const CubicShear::Table& table) {
+            return std::any_of(table.begin(), table.end(),
+                               [](double stress) { return stress != 0.0; });
+        };
+        CELLGRADE_CHECK(shear.spacing > 0.0 || !(given(shear.open) || given(shear.pressed)),
+                        "tabulated_foam law: the shear tables need shear_knot_spacing");
+        CELLGRADE_CHECK(shear.pressed_loss > 0.0 || !given(shear.pressed),
+                        "tabulated_foam law: instantaneous_pressed_shear needs "
+                        "pressed_volume_loss");
     }
 
     /// Knots that are given, without gap.
@@ -227,6 +280,24 @@ struct TabulatedFoam : LawOfShape<TabulatedFoam> {
     void set_stress(int knot, double stress) noexcept { // from 0
         this->*parameters()[static_cast<std::size_t>(1 + knot)].member = stress;
     }
+    [[nodiscard]] CubicShear cubic_shear() const noexcept {
+        return {shear_spacing,
+                {open_shear_1, open_shear_2, open_shear_3, open_shear_4, open_shear_5, open_shear_6,
+                 open_shear_7, open_shear_8},
+                {pressed_shear_1, pressed_shear_2, pressed_shear_3, pressed_shear_4,
+                 pressed_shear_5, pressed_shear_6, pressed_shear_7, pressed_shear_8},
+                pressed_loss,
+                void_fraction};
+    }
+    void set_cubic_shear(const CubicShear& shear) noexcept {
+        const auto& all = parameters();
+        shear_spacing = shear.spacing;
+        pressed_loss = shear.pressed_loss;
+        for (std::size_t k = 0; k < CubicShear::knots; ++k) {
+            this->*all[first_shear_parameter + k].member = shear.open[k];
+            this->*all[first_shear_parameter + CubicShear::knots + k].member = shear.pressed[k];
+        }
+    }
     [[nodiscard]] LateClosure closure() const noexcept {
         return {closing, closing_exponent, void_fraction};
     }
@@ -240,13 +311,7 @@ struct TabulatedFoam : LawOfShape<TabulatedFoam> {
     /// p(e), on double or Pack [Pa].
     template <class S>
     [[nodiscard]] CELLGRADE_INLINE S table_stress(const S& e) const noexcept {
-        const Kinks at = kinks();
-        S sum = at.first_slope * e;
-        for (int k = 0; k < at.n; ++k) {
-            const Ramp<S> ramp(S(e - at.position[k]), spacing);
-            sum += at.change[k] * ramp.value(spacing);
-        }
-        return sum;
+        return table().value(e);
     }
 
     /// Left as a call: it is far longer than one.
@@ -254,14 +319,24 @@ struct TabulatedFoam : LawOfShape<TabulatedFoam> {
     [[nodiscard, gnu::noinline]] ShapeResponse<S> shape(const lane::Symmetric<S>& C,
                                                         const S& J) const noexcept {
         const PrincipalAxes<S> of = principal_axes(C);
-        const S on_volume = J * (side * (J - 1.0) - closure().slope(S(1.0 - J)));
+        const RoundedLine<most_knots> p = table();
+        S by_volume = side * (J - 1.0) - closure().slope(S(1.0 - J));
+        CubicShear::Stress<S> shear{S(0.0), S(0.0), S(0.0), S(0.0)};
+        if (shear_spacing > 0.0) {
+            shear = cubic_shear().stress(C, J);
+            by_volume += shear.by_volume;
+        }
+        const S on_volume = J * by_volume;
         const S x = lane::sqrt(of.value.x), y = lane::sqrt(of.value.y), z = lane::sqrt(of.value.z);
         const auto along = [&](const S& stretch, const S& squared) {
-            return S((on_volume - stretch * table_stress(S(1.0 - stretch))) / squared);
+            return S((on_volume - stretch * p.value(S(1.0 - stretch))) / squared);
         };
-        return {
-            from_principal(of, along(x, of.value.x), along(y, of.value.y), along(z, of.value.z)),
-            lane::scaled(S(1.0 / J), lane::adjugate(C)), J};
+        lane::Symmetric<S> stress =
+            from_principal(of, along(x, of.value.x), along(y, of.value.y), along(z, of.value.z));
+        stress.yz += shear.yz;
+        stress.xz += shear.xz;
+        stress.xy += shear.xy;
+        return {stress, lane::scaled(S(1.0 / J), lane::adjugate(C)), J};
     }
     /// Of nothing: see above.
     template <class S>
@@ -271,58 +346,31 @@ struct TabulatedFoam : LawOfShape<TabulatedFoam> {
     template <class S>
     [[nodiscard]] S shape_energy(const lane::Symmetric<S>& C, const S& J) const noexcept {
         const PrincipalAxes<S> of = principal_axes(C);
-        const Kinks at = kinks();
+        const RoundedLine<most_knots> p = table();
         const auto energy = [&](const S& squared) {
-            const S e = 1.0 - lane::sqrt(squared);
-            S sum = 0.5 * at.first_slope * e * e;
-            for (int k = 0; k < at.n; ++k) {
-                const Ramp<S> ramp(S(e - at.position[k]), spacing);
-                sum += at.change[k] * ramp.integral(spacing);
-            }
-            return sum;
+            return p.integral(S(1.0 - lane::sqrt(squared)));
         };
-        return energy(of.value.x) + energy(of.value.y) + energy(of.value.z) +
-               0.5 * side * (J - 1.0) * (J - 1.0) + closure().energy(S(1.0 - J));
+        S sum = energy(of.value.x) + energy(of.value.y) + energy(of.value.z) +
+                0.5 * side * (J - 1.0) * (J - 1.0) + closure().energy(S(1.0 - J));
+        if (shear_spacing > 0.0)
+            sum += cubic_shear().energy(C, J);
+        return sum;
     }
     template <class S>
     [[nodiscard]] S volume_energy(const S& volume) const noexcept {
         return 0.0 * volume;
     }
+    /// What shear of the axes adds, at most, to the stiffness that the stretches have [Pa].
+    [[nodiscard]] double axes_stiffness(const Mat3& C, double J) const noexcept {
+        return shear_spacing > 0.0 ? cubic_shear().largest_stiffness(C, J) : 0.0;
+    }
 
 private:
-    /// R of above by the part that is rounded, t in 0..h, and what lies past it.
-    template <class S>
-    struct Ramp {
-        S t, past;
+    static constexpr std::size_t first_shear_parameter = 30;
 
-        CELLGRADE_INLINE Ramp(const S& x, double h) noexcept
-            : t(select(x > 0.5 * h, S(h), select(x < -0.5 * h, S(0.0), S(x + 0.5 * h)))),
-              past(select(x > 0.5 * h, S(x - 0.5 * h), S(0.0))) {}
-        [[nodiscard]] CELLGRADE_INLINE S value(double h) const noexcept {
-            return (0.5 / h) * t * t + past;
-        }
-        [[nodiscard]] CELLGRADE_INLINE S integral(double h) const noexcept {
-            return (1.0 / (6.0 * h)) * t * t * t + 0.5 * past * (h + past);
-        }
-    };
-    /// Where the slope of the line through the knots changes, and by how much.
-    struct Kinks {
-        double first_slope;
-        int n;
-        std::array<double, most_knots> position, change;
-    };
     [[nodiscard]] double first_slope() const noexcept { return stress_01 / spacing; }
-    [[nodiscard]] Kinks kinks() const noexcept {
-        const std::array<double, most_knots> s = stresses();
-        Kinks at{.first_slope = first_slope(), .n = 0, .position = {}, .change = {}};
-        double slope = at.first_slope;
-        for (int k = 1; k < most_knots && s[k] != 0.0; ++k) {
-            const double next = (s[k] - s[k - 1]) / spacing;
-            at.position[at.n] = k * spacing;
-            at.change[at.n++] = next - slope;
-            slope = next;
-        }
-        return at;
+    [[nodiscard]] RoundedLine<most_knots> table() const noexcept {
+        return {spacing, stresses(), knots()};
     }
 };
 

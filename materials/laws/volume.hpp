@@ -8,6 +8,20 @@
 
 namespace cellgrade {
 
+/// Share of a void v that is closed after a volume loss c: c / v, 0 for c <= 0 and without void.
+/// NaN stays NaN.
+template <class S>
+[[nodiscard]] CELLGRADE_INLINE S closed_share(const S& c, double void_fraction) noexcept {
+    const double per_void = void_fraction > 0.0 ? 1.0 / void_fraction : 0.0;
+    return select(c <= 0.0, S(0.0), per_void * c);
+}
+
+/// What energy and stress are past closure: NaN, which a run sees and ends at.
+template <class S>
+[[nodiscard]] CELLGRADE_INLINE S past_closure() noexcept {
+    return S(std::numeric_limits<double>::quiet_NaN());
+}
+
 /// Energy that closes the void of a porous solid, against the volume lost c.
 ///
 ///   y = c / v      U_d = kappa v^2 (-ln(1 - y) - y - y^2/2)      dU_d/dc = kappa v y^2 / (1 - y)
@@ -23,27 +37,15 @@ struct VoidClosure {
     /// U_d [J/m^3] at volume loss c [-].
     template <class S>
     [[nodiscard]] S energy(const S& c) const noexcept {
-        const S y = closed(c);
+        const S y = closed_share(c, void_fraction);
         const S rest = -lane::log1p(-y) - y - 0.5 * y * y;
-        return select(y < 1.0, kappa * void_fraction * void_fraction * rest, never<S>());
+        return select(y < 1.0, kappa * void_fraction * void_fraction * rest, past_closure<S>());
     }
     /// dU_d/dc [Pa].
     template <class S>
     [[nodiscard]] CELLGRADE_INLINE S slope(const S& c) const noexcept {
-        const S y = closed(c);
-        return select(y < 1.0, kappa * void_fraction * (y * y) / (1.0 - y), never<S>());
-    }
-
-private:
-    template <class S>
-    [[nodiscard]] CELLGRADE_INLINE static S never() noexcept {
-        return S(std::numeric_limits<double>::quiet_NaN());
-    }
-    /// Share of the void that is closed; 0 without void. NaN stays NaN.
-    template <class S>
-    [[nodiscard]] CELLGRADE_INLINE S closed(const S& c) const noexcept {
-        const double per_void = void_fraction > 0.0 ? 1.0 / void_fraction : 0.0;
-        return select(c <= 0.0, S(0.0), per_void * c);
+        const S y = closed_share(c, void_fraction);
+        return select(y < 1.0, kappa * void_fraction * (y * y) / (1.0 - y), past_closure<S>());
     }
 };
 

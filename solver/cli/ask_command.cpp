@@ -256,9 +256,7 @@ void add_ask_command(CLI::App& program, Session& session) {
         .add_flag("--extrapolate", o->extrapolate,
                   "answer --at-density outside the table too, and say so")
         ->group(which);
-    command.add_option("--csv", o->csv, "the curve of --at-density")
-        ->type_name("FILE")
-        ->group("Results");
+    add_result_file(command, "--csv", o->csv, "the curve of --at-density");
     command.callback(
         [&session, o] { session.action = [&session, o] { return run_ask(session, *o); }; });
 }

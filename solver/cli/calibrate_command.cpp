@@ -48,11 +48,8 @@ void add_calibrate_command(CLI::App& program, Session& session) {
     auto o = std::make_shared<CalibrateOptions>();
     command.add_option("STUDY.toml", o->study, "list of tests and what is known beforehand")
         ->required();
-    const auto file = [&command](const char* name, std::string& value, const char* text) {
-        return command.add_option(name, value, text)->type_name("FILE")->group("Results");
-    };
-    file("-o,--output", o->output, "the polymer card, TOML")->required();
-    file("--svg", o->svg, "tests against the fit as a picture");
+    add_result_file(command, "-o,--output", o->output, "the polymer card, TOML")->required();
+    add_result_file(command, "--svg", o->svg, "tests against the fit as a picture");
     command.callback(
         [&session, o] { session.action = [&session, o] { return run_calibrate(session, *o); }; });
 }

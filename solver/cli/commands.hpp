@@ -38,6 +38,10 @@ CLI::App& new_command(CLI::App& program,
                       const std::string& examples,
                       JsonOption json = JsonOption::Shared);
 
+/// Adds an option that names a file of results.
+CLI::Option*
+add_result_file(CLI::App& command, const char* name, std::string& file, const char* text);
+
 /// Adds --json, --quiet and --threads.
 void add_shared_options(CLI::App& command, Session& session, JsonOption json = JsonOption::Shared);
 

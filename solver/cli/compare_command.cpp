@@ -134,13 +134,10 @@ void add_compare_command(CLI::App& program, Session& session) {
     auto o = std::make_shared<CompareOptions>();
     command.add_option("STUDY.toml", o->study, "study file with a table [sweep] of strut cells")
         ->required();
-    command
-        .add_option("-o,--output", o->output,
+    add_result_file(command, "-o,--output", o->output,
                     "the differences, CSV; finished cases are kept in FILE.cases/ and reused by "
                     "the next run")
-        ->required()
-        ->type_name("FILE")
-        ->group("Results");
+        ->required();
     command.callback(
         [&session, o] { session.action = [&session, o] { return run_compare(session, *o); }; });
 }

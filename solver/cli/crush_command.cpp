@@ -175,14 +175,11 @@ void add_crush_command(CLI::App& program, Session& session) {
                     "  cellgrade crush examples/01_first_crush/study.toml --dry-run\n");
     auto o = std::make_shared<CrushOptions>();
     command.add_option("STUDY.toml", o->study, "study file, see examples/README.md")->required();
-    const auto file = [&command](const char* name, std::string& value, const char* text) {
-        command.add_option(name, value, text)->type_name("FILE")->group("Results");
-    };
-    file("-o,--output", o->output, "everything, HDF5");
-    file("--csv", o->csv, "the curve: nominal_strain, nominal_stress_MPa");
-    file("--history-csv", o->history_csv, "forces and energies over time");
-    file("--frames", o->frames, "saved shapes for a viewer, .vtkhdf");
-    file("--svg", o->svg, "the curve as a picture");
+    add_result_file(command, "-o,--output", o->output, "everything, HDF5");
+    add_result_file(command, "--csv", o->csv, "the curve: nominal_strain, nominal_stress_MPa");
+    add_result_file(command, "--history-csv", o->history_csv, "forces and energies over time");
+    add_result_file(command, "--frames", o->frames, "saved shapes for a viewer, .vtkhdf");
+    add_result_file(command, "--svg", o->svg, "the curve as a picture");
     add_model_option(command, o->model, "Run");
     command
         .add_option("--checkpoint", o->checkpoint,

@@ -124,11 +124,9 @@ void add_law_command(CLI::App& program, Session& session) {
         .add_flag("--prove", o->prove,
                   "crush a block of the law by the explicit solver and compare: seconds to minutes")
         ->group("Law");
-    const auto file = [&command](const char* name, std::string& value, const char* text) {
-        return command.add_option(name, value, text)->type_name("FILE")->group("Results");
-    };
-    file("-o,--output", o->output, "the law as a polymer card, TOML")->required();
-    file("--svg", o->svg, "crush, law and block as a picture");
+    add_result_file(command, "-o,--output", o->output, "the law as a polymer card, TOML")
+        ->required();
+    add_result_file(command, "--svg", o->svg, "crush, law and block as a picture");
     command.callback(
         [&session, o] { session.action = [&session, o] { return run_law(session, *o); }; });
 }

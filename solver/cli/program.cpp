@@ -89,6 +89,11 @@ CLI::App& new_command(CLI::App& program,
     return command;
 }
 
+CLI::Option*
+add_result_file(CLI::App& command, const char* name, std::string& file, const char* text) {
+    return command.add_option(name, file, text)->type_name("FILE")->group("Results");
+}
+
 void add_model_option(CLI::App& command,
                       std::optional<ModelKind>& model,
                       const std::string& group) {

@@ -15,8 +15,6 @@
 #include "solver/core/sha256.hpp"
 #include "solver/core/units.hpp"
 #include "solver/crush/build_direction.hpp"
-#include "solver/crush/crush_model.hpp"
-#include "solver/crush/quasi_static.hpp"
 #include "solver/modes/buckling.hpp"
 
 #include <algorithm>
@@ -294,15 +292,6 @@ GradeCase grade_of(const StudyConfig& study, const AnyCell& cell, const Specimen
     return g;
 }
 
-/// First platen speed of a quasi-static run that takes a share of it.
-void slow_down(CrushSetup& setup, double share) {
-    if (share == 1.0 || !setup.loading.strain_rate_per_s)
-        return;
-    const CrushModel model(setup);
-    setup.numerics.solver_speed_m_per_s =
-        share * first_solver_speed(setup, model.height(), model.waves().slow_period);
-}
-
 } // namespace
 
 std::string study_key(const StudyConfig& study) {
@@ -359,7 +348,7 @@ StudyCase prepare_case(const StudyConfig& study, const Log& log) {
             set_build_direction(c.setup, *print.factor, *study.printed.build_axis);
         if (study.temperature_C)
             c.setup.temperature_K = *study.temperature_C + units::zero_C;
-        slow_down(c.setup, study.solver_speed_share);
+        c.setup.numerics.speed_share = study.solver_speed_share;
     } catch (const Error& e) {
         throw placed(e, study, "specimen");
     }

@@ -16,7 +16,7 @@
 namespace cellgrade {
 
 /// Raised by hand when the solver's results move, so that no stale case is reused.
-inline constexpr int solver_schema = 5;
+inline constexpr int solver_schema = 6;
 
 /// One crush of a study: its own study without a sweep, ready to run.
 struct StudyCase {

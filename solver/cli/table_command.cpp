@@ -95,6 +95,34 @@ std::string rows_text(const GradeTable& table) {
     return text;
 }
 
+/// "2.10 (1.91 to 2.30)".
+std::string interval_text(double value, double low, double high) {
+    return fmt::format("{:.3g} ({:.3g} to {:.3g})", value, low, high);
+}
+
+std::string powers_text(const GradeTable& table) {
+    std::vector<std::vector<std::string>> lines;
+    for (const ScalingRow& row : table.scaling) {
+        if (row.grades < 3)
+            continue; // no interval
+        const GradeCase at{.direction = row.direction, .temperature_C = row.temperature_C};
+        const std::string condition = condition_text(at);
+        lines.push_back({row.cell, condition.empty() ? "-" : condition,
+                         fmt::format("{:g}/s", row.strain_rate_per_s), row.trait,
+                         interval_text(row.coefficient, row.coefficient_low, row.coefficient_high),
+                         interval_text(row.exponent, row.exponent_low, row.exponent_high),
+                         readable(100.0 * row.worst_share, 2), readable(row.theory_coefficient, 3),
+                         readable(row.theory_exponent, 3)});
+    }
+    if (lines.empty())
+        return "";
+    return "\npowers of relative density, 95 % intervals: stress / modulus of the polymer, or 1 - "
+           "densification strain, = coefficient x density^exponent\n" +
+           columns_text({"cell ", "load ", "rate ", "trait ", "coefficient", "exponent", "worst_%",
+                         "theory_coefficient", "theory_exponent"},
+                        lines);
+}
+
 /// What was taken of the card's print effects; the same for every case of one kind of model.
 std::string print_text(const StudySweep& sweep) {
     std::vector<std::string> notes;
@@ -173,8 +201,8 @@ int run_table(const Session& session, const TableOptions& options) {
     if (!options.svg.empty() && has_curve(table))
         publish_text(options.svg, curve_plot_svg(table_plot(table, study.config.about)));
     print(session.json ? to_json(table) + "\n"
-                       : rows_text(table) + print_text(study) +
-                             doubts_text(study.config.uncertainty, table));
+                       : rows_text(table) + powers_text(table) + print_text(study) +
+                             doubts_text(study.config.uncertainty, table) + caution_text() + "\n");
     const SweepCounts& n = swept.counts;
     session.log().write(LogLevel::Phase, "{} computed, {} reused, {} failed, {} untrusted",
                         n.computed, n.reused, n.failed, n.untrusted);
@@ -191,17 +219,15 @@ void add_table_command(CLI::App& program, Session& session) {
     auto o = std::make_shared<TableOptions>();
     command.add_option("STUDY.toml", o->study, "study file with a table [sweep]")->required();
     add_model_option(command, o->model, "Run");
-    const auto file = [&command](const char* name, std::string& value, const char* text) {
-        return command.add_option(name, value, text)->type_name("FILE")->group("Results");
-    };
-    file("-o,--output", o->output,
-         "the table, HDF5; finished cases are kept in FILE.cases/ and reused by the next run")
+    add_result_file(
+        command, "-o,--output", o->output,
+        "the table, HDF5; finished cases are kept in FILE.cases/ and reused by the next run")
         ->required();
-    file("--csv", o->csv, "traits, one row a case");
-    file("--long-csv", o->long_csv,
-         "traits with their uncertainty by part, one row a case and trait");
-    file("--curves-csv", o->curves_csv, "all curves, one row a point");
-    file("--svg", o->svg, "all curves as a picture");
+    add_result_file(command, "--csv", o->csv, "traits, one row a case");
+    add_result_file(command, "--long-csv", o->long_csv,
+                    "traits with their uncertainty by part, one row a case and trait");
+    add_result_file(command, "--curves-csv", o->curves_csv, "all curves, one row a point");
+    add_result_file(command, "--svg", o->svg, "all curves as a picture");
     command.callback(
         [&session, o] { session.action = [&session, o] { return run_table(session, *o); }; });
 }

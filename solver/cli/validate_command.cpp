@@ -90,12 +90,11 @@ void add_validate_command(CLI::App& program, Session& session) {
         ->check(CLI::Range(1, 1000000))
         ->group("Computed");
     add_measured_options(command, o->measured);
-    const auto file = [&command](const char* name, std::string& value, const char* text) {
-        command.add_option(name, value, text)->type_name("FILE")->group("Results");
-    };
-    file("--svg", o->svg, "the curves over one another and the corridor, as a picture");
-    file("--csv", o->csv, "quantities, differences and scores");
-    file("--corridor-csv", o->corridor, "mean, deviation and computed stress over strain");
+    add_result_file(command, "--svg", o->svg,
+                    "the curves over one another and the corridor, as a picture");
+    add_result_file(command, "--csv", o->csv, "quantities, differences and scores");
+    add_result_file(command, "--corridor-csv", o->corridor,
+                    "mean, deviation and computed stress over strain");
     command.callback(
         [&session, o] { session.action = [&session, o] { return run_validate(session, *o); }; });
 }

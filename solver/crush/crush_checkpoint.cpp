@@ -14,7 +14,7 @@ namespace cellgrade {
 
 namespace {
 
-constexpr const char* schema = "crush-state/8";
+constexpr const char* schema = "crush-state/9";
 using Doubles = std::vector<double>;
 
 /// Keeps the arrays alive until the file is written.
@@ -86,7 +86,7 @@ std::string setup_digest(const CrushSetup& setup) {
     text << n.step_safety << ' ' << n.move_cap << ' ' << n.contact_step_share << ' '
          << n.bulk_viscosity << ' ' << n.quadratic_viscosity << ' ' << n.damping_ratio << ' '
          << n.scale_rotary_inertia << ' ' << n.added_mass_share << ' ' << n.rows_per_strain << ' '
-         << n.frames << ' ' << n.solver_speed_m_per_s.value_or(-1) << ' ';
+         << n.frames << ' ' << n.solver_speed_m_per_s.value_or(-1) << ' ' << n.speed_share << ' ';
     const CrushLimits& c = setup.limits;
     text << c.energy_closure << ' ' << c.kinetic_share << ' ' << c.platen_balance << ' '
          << c.penetration;
@@ -105,7 +105,7 @@ void CrushRun::save_checkpoint() const {
         out.add(at + "/frames", {static_cast<double>(s.frames)});
     };
     save_snapshot(snapshot(), "now");
-    out.add("first_speed", {first_speed_, tried_speed_});
+    out.add("first_speed", {first_speed_, tried_speed_, slow_period_, period_felt_ ? 1.0 : 0.0});
     out.add("windows", {static_cast<double>(windows_.size())});
     for (std::size_t i = 0; i < windows_.size(); ++i)
         save_snapshot(windows_[i], "window" + std::to_string(i));
@@ -150,6 +150,8 @@ void CrushRun::resume_from_checkpoint() {
     const Snapshot now = load_snapshot("now");
     first_speed_ = blob.doubles("first_speed")[0];
     tried_speed_ = blob.doubles("first_speed")[1];
+    set_slow_period(blob.doubles("first_speed")[2]);
+    period_felt_ = blob.doubles("first_speed")[3] != 0.0;
     windows_.clear();
     for (std::size_t i = 0; i < static_cast<std::size_t>(blob.doubles("windows")[0]); ++i)
         windows_.push_back(load_snapshot("window" + std::to_string(i)));

@@ -168,6 +168,10 @@ void CrushModel::add_box(const CrushSetup& setup) {
     const PlatenPath* path = path_.get();
     motion.set_rate([path](double t) { return Vec3(0.0, 0.0, -path->down(t)); });
     dynamics_->set_box(std::move(motion));
+    // Glue that did not grow along would tear at the border of the period alone.
+    if (ends_ == SpecimenEnds::Bonded)
+        for (const Index end : {bottom_, top_})
+            dynamics_->carry_along(end);
 }
 
 double CrushModel::force_top() const {

@@ -13,8 +13,9 @@ namespace cellgrade {
 ///
 ///   c_bar = sqrt(E/rho)      c = c_bar sqrt(relative density)      T = 4 height / c
 ///
-/// c takes the specimen's modulus as E rb^2, that of bending cells (open-cell scaling, references
-/// F1); a stretching cell is stiffer, so the estimate errs on the slow side.
+/// c takes the specimen's modulus as E rb^2, that of open-cell foams (references F1). Stretching
+/// cells are stiffer, some bending cells up to eight times softer; CrushRun mends it by what it
+/// feels.
 struct SpecimenWaves {
     double bar_speed = 0.0;   ///< in the solid [m/s]
     double speed = 0.0;       ///< along the specimen [m/s]

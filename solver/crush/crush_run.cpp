@@ -27,9 +27,8 @@ CrushRun::CrushRun(const CrushSetup& setup, const CrushHooks& hooks)
     first_speed_ = quasi_static()
                        ? first_solver_speed(setup, model_.height(), model_.waves().slow_period)
                        : *setup.loading.speed_m_per_s;
-    if (quasi_static())
-        model_.dynamics().set_damping(2.0 * setup.numerics.damping_ratio * 2.0 * M_PI /
-                                      model_.waves().slow_period);
+    set_slow_period(model_.waves().slow_period);
+    period_felt_ = setup.numerics.solver_speed_m_per_s.has_value();
     if (setup.numerics.frames > 0)
         take_frame();
     note_doubts();
@@ -41,11 +40,17 @@ CrushRun::CrushRun(const CrushSetup& setup, const CrushHooks& hooks)
     resume_from_checkpoint();
 }
 
+void CrushRun::set_slow_period(double period) {
+    slow_period_ = period;
+    if (quasi_static())
+        model_.dynamics().set_damping(2.0 * setup_.numerics.damping_ratio * 2.0 * M_PI / period);
+}
+
 double CrushRun::ramp_time() const {
     // One slow period, but no more than the way of 2 % strain: the quintic covers half of v T.
     const double way = 0.02 * model_.height();
     const double longest = 2.0 * way / std::max(course_.speed, 1e-300);
-    return quasi_static() ? std::min(model_.waves().slow_period, longest) : 0.25 * longest;
+    return quasi_static() ? std::min(slow_period_, longest) : 0.25 * longest;
 }
 
 void CrushRun::head_for(double speed) {
@@ -250,6 +255,8 @@ void CrushRun::watch_inertia() {
     const Index first = static_cast<Index>(course_.window_row);
     if (!windows_.empty() && whole_rows - first < rows_per_window())
         return;
+    if (!windows_.empty() && begin_anew_slower(whole_rows))
+        return;
     if (!windows_.empty()) {
         const InertiaWindow now = worst_inertia(recorder_.history(), model_.height(),
                                                 rows_per_window(), first, whole_rows);
@@ -275,6 +282,45 @@ void CrushRun::watch_inertia() {
     // The very first one is kept for a new beginning; of the others the last two.
     if (windows_.size() > 3)
         windows_.erase(windows_.begin() + 1);
+}
+
+/// Slow period by the stiffness of the second half of the first rows: mean force of both ends over
+/// mean way. Inertia of a start that is too fast lets it err by a third, not by the factor of three
+/// between bending cells of one density.
+double CrushRun::felt_period(Index rows) const {
+    const CrushHistory& h = recorder_.history();
+    double force = 0.0, way = 0.0;
+    for (Index i = rows / 2; i < rows; ++i) {
+        force +=
+            0.5 * std::hypot(h.force_top_N[i] + h.force_bottom_N[i],
+                             h.slide_m[i] != 0.0 ? h.side_force_top_N[i] + h.side_force_bottom_N[i]
+                                                 : 0.0);
+        way += std::abs(h.displacement_m[i]) + std::abs(h.slide_m[i]);
+    }
+    const double stiffness =
+        force / std::max(way, 1e-300); // K; E_bar = K h / A, rho_bar = m / (A h)
+    return 4.0 * std::sqrt(model_.mass() / std::max(stiffness, 1e-300));
+}
+
+bool CrushRun::begin_anew_slower(Index rows) {
+    if (period_felt_)
+        return false;
+    period_felt_ = true;
+    constexpr double worth_it = 1.25, most = 8.0; // of the estimate; a dead start is no spring
+    const double longer = std::min(felt_period(rows) / slow_period_, most);
+    if (!(longer > worth_it))
+        return false;
+    go_back(Snapshot(windows_.front()));
+    windows_.resize(1);
+    set_slow_period(longer * slow_period_);
+    tried_speed_ = first_speed_ / longer;
+    head_for(tried_speed_);
+    hooks_.log.write(LogLevel::Decision,
+                     "the specimen is softer than estimated (slow period {:.3g} ms): begins anew "
+                     "at {:.4g} m/s",
+                     1e3 * slow_period_, tried_speed_);
+    windows_.back() = snapshot();
+    return true;
 }
 
 bool CrushRun::may_slow_down() const {

@@ -18,6 +18,9 @@ namespace cellgrade {
 /// earlier (or to its beginning when that is near), halves the platen speed and says so; below 1/64
 /// of the first speed it goes on and the guard decides. After calm windows the speed doubles again,
 /// never past the first one; each going back doubles how many calm windows that takes.
+///
+/// The first speed follows from an estimate of the specimen's slow period; after the first window
+/// the period that was felt replaces it, and where it is longer the run begins anew with it.
 class CrushRun {
 public:
     CrushRun(const CrushSetup& setup, const CrushHooks& hooks);
@@ -76,6 +79,9 @@ private:
     void check_limits() const;
     void watch_inertia();
     void slow_down(double worst);
+    [[nodiscard]] double felt_period(Index rows) const;
+    [[nodiscard]] bool begin_anew_slower(Index rows);
+    void set_slow_period(double period);
     [[nodiscard]] bool may_slow_down() const;
     [[nodiscard]] Index rows_per_window() const;
     void turn_or_stop();
@@ -96,8 +102,10 @@ private:
     CrushModel model_;
     CrushRecorder recorder_;
     Course course_;
-    double first_speed_ = 0.0;      ///< the fastest allowed; halved when a run begins anew
-    double tried_speed_ = 0.0;      ///< the one it began with
+    double first_speed_ = 0.0; ///< the fastest allowed; halved when a run begins anew
+    double tried_speed_ = 0.0; ///< the one it began with
+    double slow_period_ = 0.0; ///< estimated, then felt [s]
+    bool period_felt_ = false;
     std::vector<Snapshot> windows_; ///< the beginning, and the starts of the last two windows
     std::vector<CrushFrame> frames_;
     std::vector<std::string> notes_;

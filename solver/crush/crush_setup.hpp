@@ -16,7 +16,8 @@ namespace cellgrade {
 /// How the specimen meets the platens.
 enum class SpecimenEnds {
     Platen,   ///< pressed between rigid plates with Coulomb friction; may slide and lift off
-    Bonded,   ///< end nodes move with the plates in all freedoms
+    Bonded,   ///< end nodes move with the plates in all freedoms; of an endless specimen whose
+              ///< width is free they spread and draw in with it
     Periodic, ///< no plates: the period along z is driven (mesh periodic along z)
 };
 
@@ -70,6 +71,7 @@ struct CrushNumerics {
     double rows_per_strain = 1000.0;            ///< recorded rows per unit of nominal strain
     Index frames = 0;                           ///< saved shapes over the run
     std::optional<double> solver_speed_m_per_s; ///< first platen speed of a quasi-static run
+    double speed_share = 1.0; ///< of that speed, set or estimated: to see what inertia does
 };
 
 /// Beyond these the run is not to be trusted.

@@ -53,10 +53,11 @@ InertiaWindow worst_inertia(
 }
 
 double first_solver_speed(const CrushSetup& setup, double height, double slow_period) {
+    const double share = setup.numerics.speed_share;
     if (setup.numerics.solver_speed_m_per_s)
-        return *setup.numerics.solver_speed_m_per_s;
+        return share * *setup.numerics.solver_speed_m_per_s;
     constexpr double periods = 25.0;
-    return (setup.loading.to_strain + setup.loading.shear_to_strain) * height /
+    return share * (setup.loading.to_strain + setup.loading.shear_to_strain) * height /
            (periods * slow_period);
 }
 

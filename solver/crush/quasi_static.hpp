@@ -30,7 +30,7 @@ inline constexpr double inertia_from_strain = 0.05;
     const CrushHistory& history, double height, Index rows_per_window, Index after, Index rows);
 
 /// First platen speed of a quasi-static run [m/s]: the way to `to_strain` takes 25 slow periods, or
-/// what the user set.
+/// what the user set; `speed_share` of it.
 [[nodiscard]] double first_solver_speed(const CrushSetup& setup, double height, double slow_period);
 
 } // namespace cellgrade

@@ -94,11 +94,21 @@ StepTimes BodyDynamics::choose_step() {
 }
 
 MotionSums BodyDynamics::move(const StepTimes& times) {
+    MotionSums of_box;
+    BoxRates rates{.before = box_.velocity()};
+    box_.advance(box_load_ + motion_.carried_load(load_), times, settings_.damping_per_s, of_box,
+                 motion_.carried_mass());
+    rates.now = box_.velocity();
     MotionSums sums = motion_.advance(load_, times,
                                       {.alpha = settings_.damping_per_s,
                                        .stretch_rate = damping_flow_,
-                                       .shear_rate = damping_shear_});
-    box_.advance(box_load_, times, settings_.damping_per_s, sums);
+                                       .shear_rate = damping_shear_},
+                                      rates);
+    sums.kinetic += of_box.kinetic;
+    sums.damping_before += of_box.damping_before;
+    sums.damping_work += of_box.damping_work;
+    sums.load_before += of_box.load_before;
+    sums.load_work += of_box.load_work;
     clock_.fastest = sums.largest_move / times.dt_next;
     for (PlateMotion& plates : plates_) {
         plates.advance(times);

@@ -43,6 +43,9 @@ public:
         motion_.set_velocity(node, velocity, spin);
     }
     void set_box(BoxMotion box) { box_ = std::move(box); }
+    /// Lets the nodes of a group move with the free edges of the box too (NodeMotion::carry_along);
+    /// call after set_box.
+    void carry_along(Index group) { motion_.carry_along(group, box_.per_free_length()); }
     void set_self_contact(StrutContact contact) { contact_ = std::move(contact); }
     void set_self_contact(SurfaceContact contact) { contact_ = std::move(contact); }
     /// @return number of the set of plates

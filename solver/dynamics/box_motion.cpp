@@ -10,14 +10,27 @@ BoxMotion::BoxMotion(const Vec3& lengths, const std::array<BoxEdge, 3>& edges, d
     CELLGRADE_CHECK(mass > 0.0, "the mass of a periodic edge is {} kg; it must be above 0", mass);
 }
 
-void BoxMotion::advance(const Vec3& load, const StepTimes& times, double alpha, MotionSums& sums) {
+Vec3 BoxMotion::per_free_length() const {
+    Vec3 per = Vec3::Zero();
+    for (int axis = 0; axis < 3; ++axis)
+        if (edges_[axis] == BoxEdge::Free)
+            per[axis] = 1.0 / lengths_[axis];
+    return per;
+}
+
+void BoxMotion::advance(const Vec3& load,
+                        const StepTimes& times,
+                        double alpha,
+                        MotionSums& sums,
+                        const Vec3& carried_mass) {
     const Vec3 wanted = rate_ ? rate_(times.half_time) : Vec3::Zero().eval();
-    const double keep = 1.0 - 0.5 * alpha * times.dt;
-    const double gain = 1.0 / (1.0 + 0.5 * alpha * times.dt);
     for (int axis = 0; axis < 3; ++axis) {
         const double old = velocity_[axis];
         if (edges_[axis] == BoxEdge::Free) {
-            velocity_[axis] = gain * (keep * old + times.dt * load[axis] / mass_);
+            const double whole = mass_ + carried_mass[axis];
+            const double braked = 0.5 * alpha * times.dt * (mass_ / whole);
+            const double gain = 1.0 / (1.0 + braked);
+            velocity_[axis] = gain * ((1.0 - braked) * old + times.dt * load[axis] / whole);
             const double mean = 0.5 * (old + velocity_[axis]);
             sums.kinetic += 0.5 * mass_ * old * velocity_[axis];
             sums.damping_before += 0.5 * alpha * mass_ * mean * old * times.dt;

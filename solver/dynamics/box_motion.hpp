@@ -18,7 +18,7 @@ enum class BoxEdge {
 
 /// The box lengths as freedoms of their own, in step with the nodes.
 ///
-///   M (V+ - V-)/dt = -dU/dL - alpha M (V+ + V-)/2        L' = L + dt_next V+
+///   (M + M_c) (V+ - V-)/dt = -dU/dL - alpha M (V+ + V-)/2        L' = L + dt_next V+
 ///
 /// A node keeps its unwrapped position; only elements and contacts that cross the border feel L.
 /// The mass M of a free edge is numerical: it must be small against inertia that matters (kinetic
@@ -34,7 +34,15 @@ public:
     void set_rate(std::function<Vec3(double time)> rate) { rate_ = std::move(rate); }
 
     /// One step; `load` is -dU/dL per axis at t_n [N]. Adds to `sums`.
-    void advance(const Vec3& load, const StepTimes& times, double alpha, MotionSums& sums);
+    /// @param carried_mass  M_c, of nodes that move with free edges; their energy is theirs [kg]
+    void advance(const Vec3& load,
+                 const StepTimes& times,
+                 double alpha,
+                 MotionSums& sums,
+                 const Vec3& carried_mass = Vec3::Zero());
+
+    /// 1 / L along free edges, else 0 [1/m].
+    [[nodiscard]] Vec3 per_free_length() const;
 
     [[nodiscard]] const Vec3& lengths() const { return lengths_; }
     [[nodiscard]] const Vec3& velocity() const { return velocity_; }

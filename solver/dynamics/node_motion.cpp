@@ -78,6 +78,29 @@ Index NodeMotion::add_group(MotionGroup group) {
     return number;
 }
 
+void NodeMotion::carry_along(Index group, const Vec3& per_length) {
+    for (Hold& hold : holds_) {
+        const NodeInertia& inertia = inertia_[hold.node];
+        if (hold.group != group || inertia.mass == 0.0)
+            continue;
+        CELLGRADE_ASSERT((hold.freedoms & fix_translations) == fix_translations);
+        const NodePose& p = pose_[hold.node];
+        hold.share = per_length.cwiseProduct(Vec3(p.x, p.y, p.z));
+        carried_mass_ += inertia.mass * hold.share.cwiseAbs2();
+    }
+}
+
+Vec3 NodeMotion::carried_load(std::span<const NodeLoad> load) const {
+    Vec3 sum = Vec3::Zero();
+    if (carried_mass_.isZero(0.0))
+        return sum;
+    for (const Hold& hold : holds_) {
+        const NodeLoad& f = load[hold.node];
+        sum += hold.share.cwiseProduct(Vec3(f.fx, f.fy, f.fz));
+    }
+    return sum;
+}
+
 void NodeMotion::set_velocity(Index node, const Vec3& v, const Vec3& spin) {
     NodeRate& r = rate_[node];
     r = {v.x(), v.y(), v.z(), spin.x(), spin.y(), spin.z(), 0.0, 0.0};
@@ -97,13 +120,16 @@ void NodeMotion::hold_translations(Index i, const NodeLoad& load, double alpha, 
         for (int axis = 0; axis < 3; ++axis) {
             if ((hold.freedoms & (1U << axis)) == 0U)
                 continue;
-            s.v[axis] = prescribed[axis];
+            const double carried = hold.share[axis] * box_rates_.now[axis];
+            const double carried_old = hold.share[axis] * box_rates_.before[axis];
+            s.v[axis] = prescribed[axis] + carried;
             const double mean = 0.5 * (s.v[axis] + s.v_old[axis]);
             const double r = m * (s.v[axis] - s.v_old[axis]) / s.times.dt - f[axis] +
                              alpha * m * (mean - s.u[axis]);
             hold.reaction.force[axis] = r;
-            hold.work_before += 0.5 * r * s.v_old[axis] * s.times.dt;
-            hold.work += r * mean * s.times.dt;
+            const double supplied_old = s.v_old[axis] - carried_old;
+            hold.work_before += 0.5 * r * supplied_old * s.times.dt;
+            hold.work += r * 0.5 * (prescribed[axis] + supplied_old) * s.times.dt;
         }
     }
 }
@@ -223,7 +249,9 @@ void NodeMotion::sum_reactions(MotionSums& sums) {
 
 MotionSums NodeMotion::advance(std::span<const NodeLoad> load,
                                const StepTimes& times,
-                               const Damping& damping) {
+                               const Damping& damping,
+                               const BoxRates& box) {
+    box_rates_ = box;
     for (std::size_t g = 0; g < groups_.size(); ++g)
         group_rate_[g] = groups_[g].rate ? groups_[g].rate(times.half_time) : GroupRate{};
     const Index n = static_cast<Index>(pose_.size());

@@ -26,6 +26,13 @@ struct Damping {
     double shear_rate = 0.0;          ///< du_x/dz [1/s]
 };
 
+/// Rates of the periodic box before and after a step's push, for groups that are carried along
+/// [m/s].
+struct BoxRates {
+    Vec3 before = Vec3::Zero();
+    Vec3 now = Vec3::Zero();
+};
+
 /// Sums over nodes of one step.
 ///
 /// The kinetic energy at t_n is the product form m v- . v+ / 2, and a work at t_n counts the force
@@ -62,12 +69,24 @@ public:
     /// @return number of the group
     Index add_group(MotionGroup group);
 
+    /// Lets the nodes of a group, which must hold all translations, move with box lengths L as
+    /// well: x = x_group + share L, with the share x / L of now. What the group supplies is only
+    /// its own rate; the share belongs to the box, which feels carried_load and carried_mass.
+    /// @param per_length  1 / L along the axes that carry, 0 along the others [1/m]
+    void carry_along(Index group, const Vec3& per_length);
+    /// Sum of share f over the carried nodes, per axis [N].
+    [[nodiscard]] Vec3 carried_load(std::span<const NodeLoad> load) const;
+    /// Sum of share^2 m, per axis [kg].
+    [[nodiscard]] const Vec3& carried_mass() const { return carried_mass_; }
+
     /// Sets the velocity of a node at the half step before the first step.
     void set_velocity(Index node, const Vec3& velocity, const Vec3& spin);
 
     /// One step from t_n to t_n + dt_next under the nodal loads at t_n.
-    MotionSums
-    advance(std::span<const NodeLoad> load, const StepTimes& times, const Damping& damping);
+    MotionSums advance(std::span<const NodeLoad> load,
+                       const StepTimes& times,
+                       const Damping& damping,
+                       const BoxRates& box = {});
 
     [[nodiscard]] std::span<const NodePose> poses() const { return pose_; }
     [[nodiscard]] std::span<const NodeRate> rates() const { return rate_; }
@@ -96,6 +115,7 @@ private:
         Index node = no_index;
         Index group = no_index;
         unsigned freedoms = 0;
+        Vec3 share = Vec3::Zero(); ///< of the box lengths
         GroupReaction reaction;
         double work_before = 0.0;
         double work = 0.0;
@@ -118,6 +138,8 @@ private:
     std::vector<Vec3> spin_;     ///< spatial angular momentum at the last half step [kg m^2/s]
 
     std::vector<MotionGroup> groups_;
+    Vec3 carried_mass_ = Vec3::Zero();
+    BoxRates box_rates_; ///< of this step
     std::vector<GroupRate> group_rate_;
     std::vector<GroupReaction> reaction_;
     std::vector<Hold> holds_;       ///< sorted by node

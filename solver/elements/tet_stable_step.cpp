@@ -76,8 +76,9 @@ double unloading_stiffness(const Law& law, const Vec3& stretch, const MullinsDam
 struct TetState {
     std::array<lane::Columns<double>, 4> F;
     std::array<Vec3, 4> stretch;
-    double volume = 0.0;   ///< mean of the law's volume measure
-    double mobility = 0.0; ///< sum |dv/dx_a|^2 / m_a [1/(m^2 kg)]
+    std::array<double, 4> axes_stiffness = {}; ///< of a law that knows axes, beside its stretches
+    double volume = 0.0;                       ///< mean of the law's volume measure
+    double mobility = 0.0;                     ///< sum |dv/dx_a|^2 / m_a [1/(m^2 kg)]
 };
 
 template <class Law>
@@ -98,6 +99,8 @@ state_of(const Law& law, const TetGroup& group, int lane, double mass, const Nod
             law.shape(C, J > 0.0 ? J : std::numeric_limits<double>::quiet_NaN());
         state.volume += share * at.volume;
         H[q] = lane::slope_forces(lane::times(F, at.spread), A, share);
+        if constexpr (requires { law.axes_stiffness(Mat3(), J); })
+            state.axes_stiffness[q] = law.axes_stiffness(lane::matrix_of(C), J);
         Eigen::SelfAdjointEigenSolver<Mat3> solver;
         state.stretch[q] = solver.computeDirect(lane::matrix_of(C), Eigen::EigenvaluesOnly)
                                .eigenvalues()
@@ -125,7 +128,7 @@ double element_omega(
                             .volume = state.volume};
     double stiffness = 0.0;
     for (int q = 0; q < 4; ++q) {
-        double at_point = largest_stiffness(law, state.stretch[q], p);
+        double at_point = largest_stiffness(law, state.stretch[q], p) + state.axes_stiffness[q];
         if (block.damage)
             at_point += unloading_stiffness(law, state.stretch[q], *block.damage);
         stiffness = std::max(stiffness, at_point);

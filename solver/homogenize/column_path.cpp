@@ -14,10 +14,7 @@ namespace cellgrade {
 namespace {
 
 Mat3 gradient(const ColumnMoment& at, double a, double b) {
-    Mat3 F = Mat3::Zero();
-    F.diagonal() = Vec3(a, b, 1.0 - at.strain);
-    F(0, 2) = at.shear;
-    return F;
+    return column_gradient(at, {.lateral = a, .across = b});
 }
 
 /// Lateral stretches of one row, starting from those of the row before.
@@ -89,9 +86,16 @@ Sides free_sides(const Stress& stress, Sides at) {
 
 } // namespace
 
+Mat3 column_gradient(const ColumnMoment& at, const ColumnAnswer& answer) {
+    Mat3 F = Mat3::Zero();
+    F.diagonal() = Vec3(answer.lateral, answer.across, 1.0 - at.strain);
+    F(0, 2) = at.shear;
+    return F;
+}
+
 std::vector<ColumnAnswer> column_path(const PolymerCard& card, std::span<const ColumnMoment> path) {
     constexpr double nan = std::numeric_limits<double>::quiet_NaN();
-    std::vector<ColumnAnswer> answers(path.size(), {nan, nan, nan});
+    std::vector<ColumnAnswer> answers(path.size(), {nan, nan, nan, nan});
     std::visit(
         [&]<class Law>(const Law& law) {
             typename Law::History history;
@@ -107,7 +111,7 @@ std::vector<ColumnAnswer> column_path(const PolymerCard& card, std::span<const C
                 if (!sides.found)
                     return;
                 const auto now = law.advance(gradient(path[n], sides.a, sides.b), dt, history);
-                answers[n] = {-now.P(2, 2), now.P(0, 2), sides.a};
+                answers[n] = {-now.P(2, 2), now.P(0, 2), sides.a, sides.b};
                 history = now.history;
                 time = path[n].time_s;
             }
@@ -129,22 +133,29 @@ bool is_elliptic(const Law& law, const Mat3& F) {
             down(k, l) -= d;
             A[k][l] = (law.advance(up, 0.0, {}).P - law.advance(down, 0.0, {}).P) / (2.0 * d);
         }
-    for (int degrees = 0; degrees <= 90; degrees += 2) {
-        const double angle = degrees * std::numbers::pi / 180.0;
-        const Vec3 n(std::sin(angle), 0.0, std::cos(angle));
-        Mat3 acoustic = Mat3::Zero();
-        for (int k = 0; k < 3; ++k)
-            for (int l = 0; l < 3; ++l)
-                acoustic.col(k) += n[l] * (A[k][l] * n);
-        const Mat3 symmetric = 0.5 * (acoustic + acoustic.transpose());
-        Eigen::SelfAdjointEigenSolver<Mat3> solver;
-        if (!(solver.computeDirect(symmetric, Eigen::EigenvaluesOnly).eigenvalues()[0] > 0.0))
-            return false;
-    }
+    for (int turn = 0; turn < 180; turn += 15)
+        for (int degrees = 0; degrees <= 90; degrees += 2) {
+            const double around = turn * std::numbers::pi / 180.0;
+            const double angle = degrees * std::numbers::pi / 180.0;
+            const Vec3 n(std::sin(angle) * std::cos(around), std::sin(angle) * std::sin(around),
+                         std::cos(angle));
+            Mat3 acoustic = Mat3::Zero();
+            for (int k = 0; k < 3; ++k)
+                for (int l = 0; l < 3; ++l)
+                    acoustic.col(k) += n[l] * (A[k][l] * n);
+            const Mat3 symmetric = 0.5 * (acoustic + acoustic.transpose());
+            Eigen::SelfAdjointEigenSolver<Mat3> solver;
+            if (!(solver.computeDirect(symmetric, Eigen::EigenvaluesOnly).eigenvalues()[0] > 0.0))
+                return false;
+        }
     return true;
 }
 
 } // namespace
+
+bool elliptic_at(const AnyLaw& law, const Mat3& F) {
+    return F.allFinite() && std::visit([&](const auto& l) { return is_elliptic(l, F); }, law);
+}
 
 double elliptic_to(const AnyLaw& law, double to_strain) {
     double last = 0.0;
@@ -152,8 +163,7 @@ double elliptic_to(const AnyLaw& law, double to_strain) {
         const double stretch = 1.0 - 0.01 * n;
         const double side = free_stretch(law, CouponMode::UniaxialCompression, stretch);
         const Mat3 F = Vec3(side, side, stretch).asDiagonal();
-        if (!std::isfinite(side) ||
-            !std::visit([&](const auto& l) { return is_elliptic(l, F); }, law))
+        if (!elliptic_at(law, F))
             break;
         last = 0.01 * n;
     }

@@ -2,8 +2,10 @@
 #include "solver/homogenize/grade_law.hpp"
 
 #include "materials/calibration/least_squares.hpp"
+#include "solver/homogenize/cubic_shear_fit.hpp"
 #include "solver/homogenize/foam_table_fit.hpp"
 #include "solver/homogenize/loading_branch.hpp"
+#include "solver/homogenize/test_rows.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -12,198 +14,65 @@ namespace cellgrade {
 
 namespace {
 
-constexpr double lowest_poisson = -0.9, highest_poisson = 0.45;
-constexpr double most_given_up = 0.01; // of the area under the compression, for shear
+constexpr std::size_t shear_rows_fitted = 80;
 
-/// Rows of a test as the column sees them, with the stress to compare.
-struct TestRows {
-    std::vector<ColumnMoment> path;
-    std::vector<double> stress;
-    std::size_t turn = 0; ///< first row of unloading, or of shear
-};
-
-void check_rate(const GradeTest& test) {
-    CELLGRADE_CHECK(test.strain_rate_per_s > 0.0 && std::isfinite(test.strain_rate_per_s),
-                    "{}: strain rate {} 1/s is not above 0", test.name, test.strain_rate_per_s);
-}
-
-void check_pressed(const GradeTest& test) {
-    check_rate(test);
-    CELLGRADE_CHECK(test.to_strain > 0.0 && test.to_strain < 1.0,
-                    "{}: the law would be compared to a strain of {}", test.name, test.to_strain);
-}
-
-TestRows loading_rows(const GradeTest& test, std::size_t rows) {
-    check_pressed(test);
-    const LoadingBranch branch(test.curve);
-    TestRows out;
-    for (std::size_t i = 1; i <= rows; ++i) {
-        const double e = branch.last_strain() * static_cast<double>(i) / static_cast<double>(rows);
-        out.path.push_back({.time_s = e / test.strain_rate_per_s, .strain = e});
-        out.stress.push_back(branch.stress_at(std::min(e, branch.last_strain())));
+/// Law against test over rows [first, last), by one stress of the column and one strain of the
+/// path.
+BranchError error_over(const PolymerCard& card,
+                       const std::string& name,
+                       const TestRows& rows,
+                       std::size_t first,
+                       std::size_t last,
+                       double ColumnMoment::*strain_of,
+                       double ColumnAnswer::*stress_of) {
+    const std::vector<ColumnAnswer> answers = column_path(card, rows.path);
+    std::vector<double> strain, of_test, of_law;
+    for (std::size_t i = first; i < last; ++i) {
+        strain.push_back(rows.path[i].*strain_of);
+        of_test.push_back(rows.stress[i]);
+        of_law.push_back(answers[i].*stress_of);
     }
-    out.turn = rows;
-    return out;
-}
-
-/// Loading in `rows`, then the unloading rows thinned to about as many.
-TestRows cycle_rows(const GradeTest& test, std::size_t rows) {
-    TestRows out = loading_rows(test, rows);
-    const std::size_t turn = static_cast<std::size_t>(test.curve.turn);
-    const std::size_t n = test.curve.nominal_strain.size();
-    const std::size_t step = std::max<std::size_t>(1, (n - turn) / rows);
-    double travelled = out.path.back().strain, last = travelled;
-    for (std::size_t i = turn; i < n; i += step) {
-        const double e = test.curve.nominal_strain[i];
-        if (e >= last || e < 0.0)
-            continue;
-        travelled += last - e;
-        last = e;
-        out.path.push_back({.time_s = travelled / test.strain_rate_per_s, .strain = e});
-        out.stress.push_back(test.curve.nominal_stress_Pa[i]);
-    }
-    return out;
-}
-
-/// Pressed to its height, then sheared: all rows of the curve, thinned.
-TestRows shear_rows(const GradeTest& test, std::size_t rows) {
-    check_rate(test);
-    const CrushCurve& c = test.curve;
-    CELLGRADE_CHECK(c.shear_strain.size() == c.nominal_strain.size() &&
-                        c.shear_stress_Pa.size() == c.nominal_strain.size(),
-                    "{}: its columns of shear are not as long as its strain", test.name);
-    const auto sheared = std::find_if(c.shear_strain.begin(), c.shear_strain.end(),
-                                      [](double g) { return g > 0.0; });
-    const std::size_t first = static_cast<std::size_t>(sheared - c.shear_strain.begin());
-    const std::size_t n = c.shear_strain.size();
-    CELLGRADE_CHECK(first < n, "{}: nothing of it is sheared", test.name);
-    const std::size_t step = std::max<std::size_t>(1, n / rows);
-    TestRows out;
-    double time = 0.0, strain = 0.0, shear = 0.0;
-    for (std::size_t i = 0; i < n; i = i < first ? std::min(i + step, first) : i + step) {
-        const double e = std::max(c.nominal_strain[i], 0.0), g = std::max(c.shear_strain[i], 0.0);
-        const double way = std::abs(e - strain) + std::abs(g - shear);
-        if (way <= 0.0)
-            continue;
-        if (i <= first)
-            out.turn = out.path.size();
-        time += way / test.strain_rate_per_s;
-        strain = e;
-        shear = g;
-        out.path.push_back({.time_s = time, .strain = e, .shear = g});
-        out.stress.push_back(c.shear_stress_Pa[i]);
-    }
-    return out;
+    return branch_error(name, strain, of_test, of_law);
 }
 
 BranchError loading_error(const PolymerCard& card, const GradeTest& test, bool fitted) {
     const TestRows rows = loading_rows(test, 400);
-    const std::vector<ColumnAnswer> answers = column_path(card, rows.path);
-    std::vector<double> strain, of_test, of_law;
-    for (std::size_t i = 0; i < rows.path.size(); ++i)
-        if (rows.path[i].strain <= test.to_strain + 1e-9) {
-            strain.push_back(rows.path[i].strain);
-            of_test.push_back(rows.stress[i]);
-            of_law.push_back(answers[i].stress_Pa);
-        }
-    BranchError error = branch_error(test.name, strain, of_test, of_law);
+    const auto counted =
+        std::count_if(rows.path.begin(), rows.path.end(),
+                      [&](const ColumnMoment& m) { return m.strain <= test.to_strain + 1e-9; });
+    BranchError error = error_over(card, test.name, rows, 0, static_cast<std::size_t>(counted),
+                                   &ColumnMoment::strain, &ColumnAnswer::stress_Pa);
     error.fitted = fitted;
     return error;
 }
 
 BranchError shear_error(const PolymerCard& card, const GradeTest& test) {
     const TestRows rows = shear_rows(test, 60);
-    const std::vector<ColumnAnswer> answers = column_path(card, rows.path);
-    std::vector<double> strain, of_test, of_law;
-    for (std::size_t i = rows.turn; i < rows.path.size(); ++i) {
-        strain.push_back(rows.path[i].shear);
-        of_test.push_back(rows.stress[i]);
-        of_law.push_back(answers[i].shear_stress_Pa);
-    }
-    return branch_error(test.name, strain, of_test, of_law);
+    return error_over(card, test.name, rows, rows.turn, rows.path.size(), &ColumnMoment::shear,
+                      &ColumnAnswer::shear_stress_Pa);
 }
 
 BranchError
 unloading_error(const PolymerCard& card, const TestRows& rows, const std::string& name) {
-    const std::vector<ColumnAnswer> answers = column_path(card, rows.path);
-    std::vector<double> strain, of_test, of_law;
-    for (std::size_t i = rows.turn; i < rows.path.size(); ++i) {
-        strain.push_back(rows.path[i].strain);
-        of_test.push_back(rows.stress[i]);
-        of_law.push_back(answers[i].stress_Pa);
-    }
-    return branch_error(name, strain, of_test, of_law);
+    return error_over(card, name, rows, rows.turn, rows.path.size(), &ColumnMoment::strain,
+                      &ColumnAnswer::stress_Pa);
 }
 
 bool unloads(const GradeTest& test) {
     return static_cast<std::size_t>(test.curve.turn) + 3 < test.curve.nominal_strain.size();
 }
 
-/// Every third row: a search does not need more.
-FoamTable thinned(const FoamTable& table) {
-    FoamTable few = table;
-    few.strain.clear();
-    few.stress_Pa.clear();
-    few.weight.clear();
-    for (std::size_t i = 2; i < table.strain.size(); i += 3) {
-        few.strain.push_back(table.strain[i]);
-        few.stress_Pa.push_back(table.stress_Pa[i]);
-        few.weight.push_back(table.weight[i]);
-    }
-    return few;
-}
-
-/// Poisson's ratio at rest whose shear curves are nearest, among those that let the compression be
-/// met as well as 0 does, within a hundredth of its area: coarse, because the misfit of several
-/// curves may have two valleys, then golden section on the sum of areas.
-double poisson_by_shear(const GradeLawInput& input, const FoamTable& whole, GradeLaw& out) {
-    FoamTable table = thinned(whole);
-    table.exponents = {fit_foam_table(table, 0.0).law.closing_exponent};
-    double best = 0.0, least = HUGE_VAL, allowed = HUGE_VAL;
-    const auto misfit = [&](double nu) {
-        PolymerCard card = out.card;
-        card.law = fit_foam_table(table, nu).law;
-        const double pressed = loading_error(card, input.compression, true).area;
-        if (allowed == HUGE_VAL)
-            allowed = pressed + most_given_up;
-        if (!(pressed <= allowed))
-            return HUGE_VAL;
-        double sum = 0.0;
-        for (const GradeTest& test : input.shear)
-            sum += shear_error(card, test).area;
-        if (!std::isfinite(sum))
-            return HUGE_VAL;
-        if (sum < least) {
-            least = sum;
-            best = nu;
-        }
-        return sum;
-    };
-    (void)misfit(0.0); // first: it says what compression allows
-    constexpr int steps = 6;
-    constexpr double step = (highest_poisson - lowest_poisson) / steps;
-    for (int i = 0; i <= steps; ++i)
-        (void)misfit(lowest_poisson + i * step);
-    CELLGRADE_CHECK(std::isfinite(least),
-                    "no Poisson's ratio from {} to {} carries the shear curves", lowest_poisson,
-                    highest_poisson);
-    constexpr double golden = 0.6180339887498949;
-    double low = std::max(best - step, lowest_poisson),
-           high = std::min(best + step, highest_poisson);
-    double a = high - golden * (high - low), b = low + golden * (high - low);
-    double at_a = misfit(a), at_b = misfit(b);
-    while (high - low > 0.01) {
-        if (at_a < at_b) {
-            high = b, b = a, at_b = at_a;
-            a = high - golden * (high - low);
-            at_a = misfit(a);
-        } else {
-            low = a, a = b, at_a = at_b;
-            b = low + golden * (high - low);
-            at_b = misfit(b);
-        }
-    }
-    return best;
+void fit_shear(const GradeLawInput& input, GradeLaw& out) {
+    std::vector<TestRows> tests;
+    for (const GradeTest& test : input.shear)
+        tests.push_back(shear_rows(test, shear_rows_fitted));
+    const CubicShearFit fit = fit_cubic_shear(out.card, tests);
+    std::get<TabulatedFoam>(out.card.law).set_cubic_shear(fit.shear);
+    for (std::size_t i = 0; i < tests.size(); ++i)
+        if (fit.falls[i])
+            out.notes.push_back(fmt::format("{}: its shear stress falls after a maximum; a stable "
+                                            "law cannot, and passes evenly between",
+                                            input.shear[i].name));
 }
 
 /// r, m and beta of the damage that unloads as the test did.
@@ -254,9 +123,10 @@ void describe(const GradeLawInput& input, GradeLaw& out) {
     card.sources["void_fraction"] = "1 - relative density";
     if (!card.prony.empty())
         card.sources["prony"] = input.prony_source;
-    if (const auto side = card.sources.find("instantaneous_side_modulus_MPa");
-        side != card.sources.end())
-        side->second = "fitted to the shear curves";
+    for (auto& [key, source] : card.sources)
+        if (key.find("_shear_") != std::string::npos || key == "shear_knot_spacing" ||
+            key == "pressed_volume_loss")
+            source = "fitted to the shear curves";
     if (card.damage)
         card.sources["damage"] = "fitted to the unloading of " + input.compression.name;
     for (const char* key : {"stretch_min", "stretch_max"})
@@ -269,6 +139,18 @@ void describe(const GradeLawInput& input, GradeLaw& out) {
     for (const char* key : {"coefficient_on_itself", "coefficient_on_platen"})
         if (card.sources.contains(key))
             card.sources[key] = "of the polymer's card";
+}
+
+void note_sheared_ellipticity(const GradeTest& test, GradeLaw& out) {
+    const TestRows rows = shear_rows(test, 40);
+    const std::vector<ColumnAnswer> answers = column_path(out.card, rows.path);
+    for (std::size_t i = rows.turn; i < rows.path.size(); ++i)
+        if (!elliptic_at(out.card.law, column_gradient(rows.path[i], answers[i]))) {
+            out.notes.push_back(fmt::format("{}: sheared past {:.2f} bands can form in a block of "
+                                            "this law: its answer then depends on the mesh",
+                                            test.name, rows.path[i].shear));
+            return;
+        }
 }
 
 void set_validity(const GradeLawInput& input, GradeLaw& out, double largest_lateral) {
@@ -350,15 +232,13 @@ GradeLaw fit_grade_law(const GradeLawInput& input) {
                           .prony = input.prony,
                           .friction_on_itself = input.friction_on_itself,
                           .friction_on_platen = input.friction_on_platen}};
-    double nu = 0.0;
-    if (input.shear.empty())
-        out.notes.push_back(
-            "no shear curve: Poisson's ratio 0 is taken, so the shear modulus is half "
-            "the first slope and nothing checks it");
-    else
-        nu = poisson_by_shear(input, table, out);
-    const FoamTableFit fit = fit_foam_table(table, nu);
+    const FoamTableFit fit = fit_foam_table(table, 0.0);
     out.card.law = fit.law;
+    if (input.shear.empty())
+        out.notes.push_back("no shear curve: the law is isotropic, its shear modulus half the "
+                            "first slope, and nothing checks it");
+    else
+        fit_shear(input, out);
     out.relative_misfit = fit.misfit;
     out.branches.push_back(loading_error(out.card, input.compression, true));
     if (unloads(input.compression)) {
@@ -376,6 +256,8 @@ GradeLaw fit_grade_law(const GradeLawInput& input) {
         out.notes.push_back(fmt::format("past a strain of {:.2f} bands can form in a block of this "
                                         "law: its answer then depends on the mesh",
                                         out.elliptic_to));
+    for (const GradeTest& test : input.shear)
+        note_sheared_ellipticity(test, out);
     if (fit.falls)
         out.notes.push_back(
             "the curve falls after its first maximum; a stable law cannot, and passes "

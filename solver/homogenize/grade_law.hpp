@@ -27,7 +27,7 @@ struct GradeLawInput {
     std::string prony_source;     ///< for the card
     std::optional<double> friction_on_itself, friction_on_platen; ///< of the polymer
     GradeTest compression;           ///< that is fitted, with or without unloading
-    std::vector<GradeTest> shear;    ///< fitted by Poisson's ratio alone
+    std::vector<GradeTest> shear;    ///< fitted by the shear tables
     std::vector<GradeTest> compared; ///< compressions at other rates: compared, not fitted
 };
 
@@ -70,10 +70,11 @@ struct GradeLaw {
 /// law is stable and cannot follow a curve that falls: it passes evenly through a peak and the
 /// trough behind it.
 ///
-/// L follows from shear tests, as the Poisson's ratio at rest between -0.9 and 0.45 whose shear
-/// curves are nearest; without them it is 0 (no lateral growth under compression is usual of open
-/// foams past collapse, Gibson & Ashby 1997, ch. 5, from memory). One isotropic number: a cubic
-/// cell whose stiffness changes with direction is met along the crushed axis alone.
+/// Shear tests give the law its shear tables (fit_cubic_shear), which compression does not feel.
+/// They are about the axes of the specimen: of a cell crushed along [001] its cubic axes, for any
+/// other direction those of that specimen, one shear of which was tested. L is 0: no lateral growth
+/// under compression is usual of open foams past collapse (Gibson & Ashby 1997, ch. 5, from
+/// memory), and a crush does not record it.
 /// With unloading in the curve a MullinsDamage is fitted to it; healing and set are not in the law.
 /// A second without shear and unloading, a few with them.
 /// @throws Error (Input) for a density not in (0, 1), a curve that is no curve or without a

@@ -14,7 +14,8 @@ namespace cellgrade::test {
 class ScratchFolder {
 public:
     ScratchFolder() {
-        std::string name = (std::filesystem::temp_directory_path() / "cellgrade-XXXXXX").string();
+        std::string name = (std::filesystem::temp_directory_path() / "cellgrade-").string();
+        name.append(6, 'X'); // the places that mkdtemp fills
         if (::mkdtemp(name.data()) == nullptr)
             throw std::runtime_error("no temporary folder for the test");
         path_ = name;

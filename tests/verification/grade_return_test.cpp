@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "meshes/catalogue/catalogue.hpp"
+#include "meshes/catalogue/strut_net.hpp"
 #include "meshes/specimens/specimen.hpp"
 #include "solver/crush/run_crush.hpp"
 #include "solver/homogenize/crush_traits.hpp"
@@ -18,8 +19,7 @@ TEST_SUITE_BEGIN("verification");
 
 // Problem    a block of a known grade law, pressed to half its height by the explicit solver
 // Exact      the even column of the same law, column_path, with relaxation
-// Tolerance  2 % of the area: the contact layers of two platens, 0.15 of an edge of 3.3 mm on 10
-// mm,
+// Tolerance  2 % of the area: the contact layers of two platens, 0.15 of an edge of 3.3 mm on 10,
 //            give by stress over the confined modulus there, up to a tenth of their thickness: 1 %
 //            of the height, on a plateau that hardly rises; and a row's mean force against its end
 TEST_CASE("grade block: the explicit solver gives back the column of a grade law") {
@@ -69,14 +69,21 @@ struct Return {
     bool trusted = false;
 };
 
-/// Crush of a cell of 5 mm, 2 x 2 x 4, endless sideways; its law; a block of the law.
-Return there_and_back(const std::string& cell, double rb) {
+/// Crush of a cell of 5 mm, 2 x 2 x 4, endless sideways, glued to its platens, six elements a strut
+/// (examples/15_grade_law); its law; a block of the law.
+Return there_and_back(const std::string& cell_name, double rb) {
     const PolymerCard polymer = find_card("medium");
+    const StrutCell cell = find_cell(cell_name);
+    double shortest = HUGE_VAL;
+    for (const Strut& strut : cell.struts)
+        shortest = std::min(shortest, length(cell, strut));
     CrushSetup setup{.mesh = {}, .polymer = polymer};
-    setup.mesh = build_specimen(find_cell(cell),
-                                {.tiles = {2, 2, 4}, .sides = Sides::Periodic, .densities = {rb}});
-    setup.loading = {.strain_rate_per_s = 0.01, .to_strain = 0.85, .to_stress_ratio = 8.0};
-    setup.platen_friction = *polymer.friction_on_platen;
+    setup.mesh = build_specimen(cell, {.tiles = {2, 2, 4},
+                                       .sides = Sides::Periodic,
+                                       .densities = {rb},
+                                       .beams = {.element_length = shortest / 6.0}});
+    setup.loading = {.strain_rate_per_s = 0.01, .to_strain = 0.8, .to_stress_ratio = 8.0};
+    setup.ends = SpecimenEnds::Bonded;
     setup.strut_friction = *polymer.friction_on_itself;
     const CrushRecord record = run_crush(setup);
     Return out{.law = {}, .proof = {}, .traits = {}, .trusted = record.trusted()};
@@ -84,11 +91,11 @@ Return there_and_back(const std::string& cell, double rb) {
     out.traits = crush_traits(
         curve, {.relative_density = rb, .solid_density_kg_per_m3 = polymer.density_kg_per_m3});
     REQUIRE(std::isfinite(out.traits.densification_strain));
-    const GradeTest test{.name = cell,
+    const GradeTest test{.name = cell_name,
                          .curve = curve,
                          .strain_rate_per_s = 0.01,
                          .to_strain = out.traits.densification_strain};
-    out.law = fit_grade_law({.name = cell,
+    out.law = fit_grade_law({.name = cell_name,
                              .relative_density = rb,
                              .density_kg_per_m3 = rb * polymer.density_kg_per_m3,
                              .prony = polymer.prony,
@@ -103,17 +110,19 @@ Return there_and_back(const std::string& cell, double rb) {
 // Exact      the crush of the cells, up to densification
 // Tolerance  5 % of the area under the curve, the aim of the project; it holds the law's own misfit
 //            and 1.5 to 2.5 % of the block's contact layers. A stable law cannot follow a curve
-//            that falls, so the Kelvin cell, whose stress drops when its last layer snaps, meets
-//            the aim at 6 and 10 % and misses it above (solver/README.md has all sixteen).
+//            that falls: the Kelvin cell at 15 %, whose stress drops when its last layer snaps,
+//            misses the aim. That is told in solver/README.md and asserted here as a miss, so that
+//            a law that mends it turns this case red and the text is mended with it.
 TEST_CASE("grade law: a block of it gives back the crush of four cells" * doctest::skip()) {
     struct Grade {
-        const char* cell;
+        std::string cell;
         double rb;
+        bool met;
     };
-    for (const Grade& grade :
-         {Grade{"octet", 0.10}, Grade{"octet", 0.15}, Grade{"body_centred", 0.10},
-          Grade{"body_centred", 0.15}, Grade{"diamond", 0.10}, Grade{"diamond", 0.15},
-          Grade{"kelvin", 0.06}, Grade{"kelvin", 0.10}}) {
+    for (const Grade& grade : {Grade{"octet", 0.08, true}, Grade{"octet", 0.15, true},
+                               Grade{"body_centred", 0.08, true}, Grade{"body_centred", 0.15, true},
+                               Grade{"diamond", 0.08, true}, Grade{"diamond", 0.15, true},
+                               Grade{"kelvin", 0.08, true}, Grade{"kelvin", 0.15, false}}) {
         const Return back = there_and_back(grade.cell, grade.rb);
         REQUIRE(back.proof.branches.size() == 1);
         const BranchError& block = back.proof.branches[0];
@@ -122,7 +131,7 @@ TEST_CASE("grade law: a block of it gives back the crush of four cells" * doctes
         CHECK(back.trusted);
         CHECK(back.proof.record.trusted());
         CHECK(block.to_strain > back.traits.densification_strain - 0.01);
-        CHECK(block.area < 0.05);
+        CHECK((block.area < 0.05) == grade.met);
         CHECK(std::abs(block.energy) < 0.05);
         CHECK(back.law.elliptic_to > back.traits.densification_strain - 0.02);
     }

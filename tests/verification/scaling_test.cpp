@@ -37,9 +37,8 @@ PowerLaw stiffness_law(const std::string& name) {
 TEST_SUITE_BEGIN("verification");
 
 // Problem    Young's modulus of endless lattices of 0.5 to 2 % density, along a cube axis
-// Exact      bending cells E/E_s = C rb^2 (Gibson & Ashby 1997, references F1), stretching ones C
-// rb
-//            (Deshpande, Fleck & Ashby 2001, F11: C = 1/9)
+// Exact      bending cells E/E_s = C rb^2 (Gibson & Ashby 1997, references F1), stretching ones
+//            C rb (Deshpande, Fleck & Ashby 2001, F11: C = 1/9)
 // Tolerance  exponent 0.1 (F1). Slender limits: rb is that of the printed solid here, without the
 //            overlap at joints, which grows as the root of rb: up to 8 % of it at 2 % density, so
 //            the exponent is up to 0.05 n above the limit
@@ -60,15 +59,21 @@ TEST_CASE("scaling: stiffness of slender cells grows with the power of their kin
 }
 
 // Problem    plateau and densification of crushed cells of 6 to 15 %, endless sideways, two high
-// Exact      open cells: collapse and plateau near 0.05 E_s rb^2, within a factor of 2 (references
-//            F2); densification at 1 - 1.4 rb (F3)
-// Tolerance  exponent 2 with the overlap at joints and their stiffening, which both grow with
-//            density: 1.9 to 2.6. The factor of 2 is for foams: the body-centred cell meets it, the
-//            Kelvin cell, whose struts stand at 45 degrees and whose plateau rises, is above it by
-//            up to 5. F3 is where a foam is solid; the last maximum of the efficiency comes sooner.
+// Exact      inclined struts (Zhu, Mills & Knott 1997; references B17t, F24, F14, F10), mean over
+//            20 to 40 % strain. Body-centred: sigma l^4 / EI = 3 p, mean p 2.55 at 54.7 degrees,
+//            and EI / l^4 = rb^2 E_s / (108 pi): 0.0225 rb^2 E_s. Kelvin: sigma l^4 / EI = p / 2,
+//            mean p 3.53 at 45 degrees, and E_s I / l^4 = 0.0707 rb^2 E_s: 0.125 rb^2 E_s. Foams,
+//            of cells of all shapes: 0.05 rb^2 E_s within a factor of 2 (Gibson & Ashby 1997, F2).
+//            Densification of foams 1 - 1.4 rb within 0.05 (F3)
+// Tolerance  a factor of 2 up, none down: slender struts from joint to joint are the limit; joints
+//            take up to a third of the strut at 15 % density, and the bending length enters squared
+//            (1 / (2/3)^2 = 2.25, with the overlap, which lowers rb, about 2).
+//            Exponent 2 with that growth: 1.9 to 2.6. F3 is where a foam is solid; the last maximum
+//            of the efficiency comes sooner, so F3 bounds from above alone.
 TEST_CASE("scaling: plateaus of crushed cells grow with the square of density" * doctest::skip()) {
     const PolymerCard polymer = find_card("medium");
     for (const std::string name : {"body_centred", "kelvin"}) {
+        const double theory = name == "kelvin" ? 0.125 : 0.0225;
         std::vector<double> density, plateau;
         for (const double rb : {0.06, 0.1, 0.15}) {
             CrushSetup setup{.mesh = {}, .polymer = polymer};
@@ -83,11 +88,11 @@ TEST_CASE("scaling: plateaus of crushed cells grow with the square of density" *
             const double E_s = polymer_modulus_Pa(polymer, 0.01);
             density.push_back(rb);
             plateau.push_back(traits.plateau_stress_Pa / E_s);
-            const double over_theory = plateau.back() / (0.05 * rb * rb);
+            const double over_theory = plateau.back() / (theory * rb * rb);
             INFO(name, " ", rb, ": plateau over theory ", over_theory, ", densification ",
                  traits.densification_strain);
-            CHECK(over_theory > 0.5);
-            CHECK(over_theory < (name == "kelvin" ? 6.0 : 2.0));
+            CHECK(over_theory > 1.0);
+            CHECK(over_theory < 2.0);
             CHECK(traits.densification_strain < 1.0 - 1.4 * rb + 0.05);
             // a plateau read from 20 to 40 % means something only before densification
             CHECK(traits.densification_strain > 0.4);

@@ -20,8 +20,8 @@ struct Openness {
 /// Openness of a solid that is one period of an endless lattice along all three axes.
 ///
 /// The view counts the columns of a grid of `per_edge` boxes along the shortest edge, rays through
-/// their middles; the error is about one box along the rim of the view. The opening is check_print's,
-/// a few per cent. 0.5 s for 96 boxes.
+/// their middles; the error is about one box along the rim of the view. The opening is
+/// check_print's, a few per cent. 0.5 s for 96 boxes.
 /// @throws Error (Input) for a solid that is not periodic along all axes
 [[nodiscard]] Openness openness(const ImplicitSolid& solid, Index per_edge = 96);
 

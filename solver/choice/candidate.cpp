@@ -18,8 +18,7 @@ double use_of(const LimitCheck& check) {
 
 void take_peaks(const ImpactAnswer& answer, BlowResult& out) {
     for (const HitAnswer& hit : answer.hits) {
-        out.peak_acceleration_g =
-            std::max(out.peak_acceleration_g, hit.traits.peak_acceleration_g);
+        out.peak_acceleration_g = std::max(out.peak_acceleration_g, hit.traits.peak_acceleration_g);
         out.peak_acceleration_high_g =
             std::fmax(out.peak_acceleration_high_g,
                       std::fmax(hit.high.peak_acceleration_g, hit.traits.peak_acceleration_g));

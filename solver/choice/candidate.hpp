@@ -16,10 +16,11 @@ struct ChoiceGrade {
     GradeSelection selection;
     double relative_density = 0.0;
     double density_kg_per_m3 = 0.0;
-    double strut_diameter_m = 0.0;     ///< 0: not a strut cell, or not in the table
-    bool between = false;              ///< interpolated
-    double through_view = std::numeric_limits<double>::quiet_NaN(); ///< along the blow; NaN: unknown
-    double opening_m = std::numeric_limits<double>::quiet_NaN();    ///< narrowest; NaN: unknown
+    double strut_diameter_m = 0.0; ///< 0: not a strut cell, or not in the table
+    bool between = false;          ///< interpolated
+    double through_view =
+        std::numeric_limits<double>::quiet_NaN();                ///< along the blow; NaN: unknown
+    double opening_m = std::numeric_limits<double>::quiet_NaN(); ///< narrowest; NaN: unknown
 
     /// "octet 0.12".
     [[nodiscard]] std::string label() const;
@@ -27,10 +28,10 @@ struct ChoiceGrade {
 
 /// The worst of a blow's answers: over temperatures and hits, of the limit nearest to being broken.
 struct BlowResult {
-    std::string impact; ///< with the wearer
+    std::string impact;                                              ///< with the wearer
     double temperature_C = std::numeric_limits<double>::quiet_NaN(); ///< of the worst
     LimitVerdict verdict = LimitVerdict::Unknown;
-    std::string limit;              ///< readable name of the worst limit; empty: the impact has none
+    std::string limit; ///< readable name of the worst limit; empty: the impact has none
     double value = 0.0, high = 0.0; ///< against the limit, in SI; `high` NaN: doubt not known
     double allowed = 0.0;
     double use = 0.0; ///< largest value with its doubt / limit, over all limits and answers [-]
@@ -53,9 +54,7 @@ struct Candidate {
     bool on_front = false;           ///< no other candidate is as good in all and better in one
     std::string reason;              ///< why it is not the choice; empty for the choice
 
-    [[nodiscard]] bool passes() const {
-        return verdict == LimitVerdict::Met && faults.empty();
-    }
+    [[nodiscard]] bool passes() const { return verdict == LimitVerdict::Met && faults.empty(); }
     [[nodiscard]] std::string label() const; ///< "octet 0.12, 25 mm"
 };
 

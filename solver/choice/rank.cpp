@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/choice/rank.hpp"
 
+#include "solver/core/error.hpp"
 #include "solver/core/units.hpp"
 
 #include <algorithm>

@@ -44,10 +44,11 @@ struct ZonePlan {
     std::vector<ImpactDraft> impacts;
     std::vector<Wearer> wearers;
     std::vector<Zone> zones;
-    double price_per_kg = std::numeric_limits<double>::quiet_NaN(); ///< of the polymer; NaN: unknown
+    double price_per_kg =
+        std::numeric_limits<double>::quiet_NaN(); ///< of the polymer; NaN: unknown
     std::string currency;
-    double least_strut_m = 0.0;    ///< thinnest that prints; 0: any
-    double least_opening_m = 0.0;  ///< that powder or resin leaves by; 0: any
+    double least_strut_m = 0.0;   ///< thinnest that prints; 0: any
+    double least_opening_m = 0.0; ///< that powder or resin leaves by; 0: any
     double least_through_view = 0.0;
     Index densities_between = 0; ///< interpolated grades between two of the table
     std::vector<RankBy> rank_by{RankBy::PeakAcceleration, RankBy::Mass, RankBy::Thickness,

@@ -162,12 +162,14 @@ void add_bounds(const Blows& blows, ZoneChoice& choice) {
                                  .ideal = ideal_pad(blow, thickest)});
         const IdealPad& ideal = choice.bounds.back().ideal;
         if (ideal.impossible && choice.impossible.empty())
-            choice.impossible = fmt::format(
-                "{}: no pad of {:.3g} mm can. Even one that stops the body by a constant force over "
-                "all of its thickness gives {:.4g} g and {:.4g} kN (v^2/2s); at least {:.3g} mm are "
-                "needed for the limit, and a real pad needs more",
-                blow.name, thickest / units::mm, ideal.peak_acceleration_g,
-                1e-3 * ideal.peak_force_N, ideal.least_thickness_m / units::mm);
+            choice.impossible =
+                fmt::format("{}: no pad of {:.3g} mm can. Even one that stops the body by a "
+                            "constant force over "
+                            "all of its thickness gives {:.4g} g and {:.4g} kN (v^2/2s); at least "
+                            "{:.3g} mm are "
+                            "needed for the limit, and a real pad needs more",
+                            blow.name, thickest / units::mm, ideal.peak_acceleration_g,
+                            1e-3 * ideal.peak_force_N, ideal.least_thickness_m / units::mm);
     }
 }
 
@@ -188,9 +190,10 @@ void add_for_one(const Blows& blows, const ZonePlan& plan, ZoneChoice& choice) {
         std::stable_sort(own.begin(), own.end(), [&](const Candidate& a, const Candidate& b) {
             return ranks_before(a, b, plan);
         });
-        choice.for_one.push_back(
-            {.wearer = wearer,
-             .best = own.front().passes() ? static_cast<Index>(std::stoi(own.front().reason)) : -1});
+        choice.for_one.push_back({.wearer = wearer,
+                                  .best = own.front().passes()
+                                              ? static_cast<Index>(std::stoi(own.front().reason))
+                                              : -1});
     }
 }
 

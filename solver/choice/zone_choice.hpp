@@ -20,7 +20,7 @@ struct BlowBound {
 
 /// A change of one thing on the choice, or where none passes on the best that failed.
 struct Help {
-    std::string change;               ///< "5 mm thicker", "denser: octet 0.14", "kelvin 0.12 instead"
+    std::string change; ///< "5 mm thicker", "denser: octet 0.14", "kelvin 0.12 instead"
     double use_before = 0.0, use = 0.0; ///< of the limits
     LimitVerdict verdict = LimitVerdict::Unknown;
 };

@@ -2,6 +2,7 @@
 #include "solver/cli/choice_text.hpp"
 
 #include "solver/cli/columns.hpp"
+#include "solver/core/error.hpp"
 #include "solver/core/units.hpp"
 #include "solver/results/provenance.hpp"
 
@@ -56,8 +57,8 @@ std::string table_text(const ZoneChoice& zone, Index shown) {
                                     rows);
     for (std::size_t i = 0; i < n; ++i)
         if (!zone.ranked[i].reason.empty())
-            text += fmt::format("  {}. {}: {}\n", i + 1, zone.ranked[i].label(),
-                                zone.ranked[i].reason);
+            text +=
+                fmt::format("  {}. {}: {}\n", i + 1, zone.ranked[i].label(), zone.ranked[i].reason);
     if (n < zone.ranked.size())
         text += fmt::format("  and {} more\n", zone.ranked.size() - n);
     return text;
@@ -66,11 +67,11 @@ std::string table_text(const ZoneChoice& zone, Index shown) {
 std::string head_text(const ZoneChoice& zone) {
     if (zone.chosen) {
         const Candidate& c = zone.ranked.front();
-        std::string text = fmt::format("choice: {}, {:.3g} g of polymer; ", c.label(),
-                                       1e3 * c.mass_kg);
-        text += c.use > 0.0 ? fmt::format("uses {:.0f} % of its limits, doubt included\n",
-                                          100.0 * c.use)
-                            : std::string("no limits were given\n");
+        std::string text =
+            fmt::format("choice: {}, {:.3g} g of polymer; ", c.label(), 1e3 * c.mass_kg);
+        text += c.use > 0.0
+                    ? fmt::format("uses {:.0f} % of its limits, doubt included\n", 100.0 * c.use)
+                    : std::string("no limits were given\n");
         return text;
     }
     if (!zone.impossible.empty())
@@ -205,15 +206,14 @@ std::string csv_number(double value) {
 
 } // namespace
 
-std::string
-choice_text(const ZonePlan& plan, const std::vector<ZoneChoice>& zones, Index shown) {
+std::string choice_text(const ZonePlan& plan, const std::vector<ZoneChoice>& zones, Index shown) {
     std::string text = fmt::format("{}\n", plan.name);
     if (!plan.about.empty())
         text += plan.about + "\n";
     for (const ZoneChoice& zone : zones) {
         text += fmt::format("\nzone {}: {:.4g} mm2\n", zone.zone.name, 1e6 * zone.zone.area_m2);
-        text += head_text(zone) + table_text(zone, shown) + bounds_text(zone) +
-                wearers_text(zone) + help_text(zone);
+        text += head_text(zone) + table_text(zone, shown) + bounds_text(zone) + wearers_text(zone) +
+                help_text(zone);
         if (zone.chosen)
             for (const BlowResult& blow : zone.ranked.front().blows)
                 for (const std::string& note : blow.notes)
@@ -221,9 +221,10 @@ choice_text(const ZonePlan& plan, const std::vector<ZoneChoice>& zones, Index sh
     }
     for (const std::string& reason : zones.front().left_out)
         text += fmt::format("left out: {}\n", reason);
-    text += "\n*: no other that passes is as good in peak, mass, thickness, cost and view and better "
-            "in one\n"
-            "A bare pad on a stiff backing: no shell, no comfort layer, no straps, no neck.\n";
+    text +=
+        "\n*: no other that passes is as good in peak, mass, thickness, cost and view and better "
+        "in one\n"
+        "A bare pad on a stiff backing: no shell, no comfort layer, no straps, no neck.\n";
     return text + caution_text() + "\n";
 }
 

@@ -23,8 +23,8 @@ struct ChooseOptions {
     Index shown = 5;
 };
 
-/// View and opening of a built-in cell; of others nothing is known. A table does not hold the cell's
-/// size: the opening follows from the strut's diameter.
+/// View and opening of a built-in cell; of others nothing is known. A table does not hold the
+/// cell's size: the opening follows from the strut's diameter.
 void describe(ChoiceGrade& grade) {
     constexpr Index boxes = 64;
     try {
@@ -37,8 +37,8 @@ void describe(ChoiceGrade& grade) {
         const Openness open = openness(tiled.solid, boxes);
         grade.through_view = open.through_view[2];
         if (std::holds_alternative<StrutCell>(cell) && grade.strut_diameter_m > 0.0)
-            grade.opening_m = open.narrowest_opening * grade.strut_diameter_m /
-                              tiled.amounts.front();
+            grade.opening_m =
+                open.narrowest_opening * grade.strut_diameter_m / tiled.amounts.front();
     } catch (const Error& e) {
         if (e.fault() != Fault::Input)
             throw; // a cell of the user's own file
@@ -59,8 +59,7 @@ int run_choose(const Session& session, const ChooseOptions& o) {
                                                double share) { progress.update(share, zone); },
                                .describe = describe});
     }
-    const std::string json =
-        choice_json(plan, zones, o.table, sha256_hex(read_text_file(o.table)));
+    const std::string json = choice_json(plan, zones, o.table, sha256_hex(read_text_file(o.table)));
     if (!o.json_file.empty())
         publish_text(o.json_file, json + "\n");
     if (!o.csv.empty())

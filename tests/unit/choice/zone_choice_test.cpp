@@ -61,8 +61,8 @@ ZonePlan plan() {
     blow.speed_m_per_s = 5.0;
     blow.shape = "flat";
     blow.limits.peak_acceleration_g = 200.0;
-    ZonePlan out{.name = "test", .about = {}, .impacts = {blow}, .wearers = {}, .zones = {},
-                 .currency = {}};
+    ZonePlan out{
+        .name = "test", .about = {}, .impacts = {blow}, .wearers = {}, .zones = {}, .currency = {}};
     out.zones.push_back({.name = "crown",
                          .thicknesses_m = {0.025},
                          .area_m2 = 60e-4,
@@ -164,8 +164,8 @@ TEST_CASE("zone choice: nothing passes where nothing can, and the bound says why
 // Exact      references H10: 6.2 m/s at 300 g 6.533 mm, 5.42 at 250 g 5.991, 4.8 at 300 g 3.916
 TEST_CASE("ideal pad: the least stroke of three public limits") {
     const auto stroke = [](double speed, double limit) {
-        ImpactCase impact{.name = "x", .mass_kg = 5.0, .speed_m_per_s = speed,
-                          .striker = Striker::flat()};
+        ImpactCase impact{
+            .name = "x", .mass_kg = 5.0, .speed_m_per_s = speed, .striker = Striker::flat()};
         impact.limits.peak_acceleration_g = limit;
         return ideal_pad(impact, 0.02).least_thickness_m;
     };

@@ -32,8 +32,8 @@ ImplicitSolid cross(const Vec3& box, double r) {
 } // namespace
 
 // Exact      rods of diameter d in a cube of edge a: square windows, (1 - d/a)^2 of the view, and a
-//            ball of a - d passes. Tolerance: one box along the rim of the window; the opening a few
-//            per cent (print_check)
+//            ball of a - d passes. Tolerance: one box along the rim of the window; the opening a
+//            few per cent (print_check)
 TEST_CASE("openness: windows of crossed rods") {
     constexpr double a = 5e-3, d = 1.2e-3;
     const Openness open = openness(cross(Vec3::Constant(a), 0.5 * d), 50);

@@ -2,6 +2,7 @@
 #include "solver/choice/zone_choice.hpp"
 
 #include "solver/choice/rank.hpp"
+#include "solver/core/error.hpp"
 #include "solver/core/units.hpp"
 #include "solver/homogenize/crush_traits.hpp"
 #include "tests/support/compare.hpp"
@@ -251,7 +252,7 @@ TEST_CASE("zone choice: one design for all wearers, and one each") {
 }
 
 TEST_CASE("zone plan: reads a file, and says what is wrong and where") {
-    test::Scratch scratch;
+    const test::ScratchFolder scratch;
     const std::string good = R"(schema = 1
 name = "pad"
 [[impact]]

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/choice/impact_reader.hpp"
 
-#include "solver/choice/impact_draft.hpp"
 #include "solver/core/units.hpp"
 
 #include <set>
@@ -93,6 +92,13 @@ std::vector<ImpactCase> impacts_of(const KeyedTable& file) {
     if (impacts.empty())
         throw file.error("impact", "no impact; each is a table [[impact]]");
     return impacts;
+}
+
+std::vector<ImpactDraft> impact_drafts_of(const KeyedTable& file) {
+    std::vector<ImpactDraft> drafts;
+    for (const KeyedTable& t : file.tables("impact"))
+        drafts.push_back(draft_of(t));
+    return drafts;
 }
 
 std::vector<ImpactCase> read_impacts(const std::filesystem::path& path) {

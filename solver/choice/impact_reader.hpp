@@ -2,6 +2,7 @@
 #pragma once
 
 #include "solver/choice/impact_case.hpp"
+#include "solver/choice/impact_draft.hpp"
 #include "solver/core/keyed_file.hpp"
 
 #include <filesystem>
@@ -19,5 +20,9 @@ namespace cellgrade {
 /// The same from a file that is read already, for files that hold more than impacts; does not ask
 /// for `schema` and does not finish() the file.
 [[nodiscard]] std::vector<ImpactCase> impacts_of(const KeyedTable& file);
+
+/// The tables [[impact]] as they stand, gaps and all, for files that fill them otherwise; none is
+/// no error.
+[[nodiscard]] std::vector<ImpactDraft> impact_drafts_of(const KeyedTable& file);
 
 } // namespace cellgrade

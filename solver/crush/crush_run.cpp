@@ -306,7 +306,7 @@ bool CrushRun::begin_anew_slower(Index rows) {
     if (period_felt_)
         return false;
     period_felt_ = true;
-    constexpr double worth_it = 1.25, most = 8.0; // of the estimate; a dead start is no spring
+    constexpr double worth_it = 1.5, most = 8.0; // of the estimate; a dead start is no spring
     const double longer = std::min(felt_period(rows) / slow_period_, most);
     if (!(longer > worth_it))
         return false;

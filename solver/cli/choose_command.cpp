@@ -1,7 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "meshes/catalogue/any_cell.hpp"
-#include "meshes/solids/openness.hpp"
-#include "meshes/solids/tiled_solid.hpp"
+#include "solver/cli/cell_openness.hpp"
 #include "solver/cli/choice_text.hpp"
 #include "solver/cli/commands.hpp"
 #include "solver/cli/progress.hpp"
@@ -23,28 +21,6 @@ struct ChooseOptions {
     Index shown = 5;
 };
 
-/// View and opening of a built-in cell; of others nothing is known. A table does not hold the
-/// cell's size: the opening follows from the strut's diameter.
-void describe(ChoiceGrade& grade) {
-    constexpr Index boxes = 64;
-    try {
-        const AnyCell cell = find_any_cell(grade.selection.cell);
-        const SolidPlan plan{.tiles = {1, 1, 1},
-                             .periodic = {true, true, true},
-                             .densities = {grade.relative_density}};
-        const TiledSolid tiled =
-            std::visit([&](const auto& c) { return tiled_solid(c, plan); }, cell);
-        const Openness open = openness(tiled.solid, boxes);
-        grade.through_view = open.through_view[2];
-        if (std::holds_alternative<StrutCell>(cell) && grade.strut_diameter_m > 0.0)
-            grade.opening_m =
-                open.narrowest_opening * grade.strut_diameter_m / tiled.amounts.front();
-    } catch (const Error& e) {
-        if (e.fault() != Fault::Input)
-            throw; // a cell of the user's own file
-    }
-}
-
 int run_choose(const Session& session, const ChooseOptions& o) {
     for (const std::string* file : {&o.csv, &o.json_file})
         require_writable_folder(*file);
@@ -57,7 +33,7 @@ int run_choose(const Session& session, const ChooseOptions& o) {
         zones = choose_grades(table, plan,
                               {.progress = [&](const std::string& zone,
                                                double share) { progress.update(share, zone); },
-                               .describe = describe});
+                               .describe = describe_openness});
     }
     const std::string json = choice_json(plan, zones, o.table, sha256_hex(read_text_file(o.table)));
     if (!o.json_file.empty())

@@ -1,0 +1,205 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/cli/cell_openness.hpp"
+#include "solver/cli/commands.hpp"
+#include "solver/cli/print_output.hpp"
+#include "solver/cli/progress.hpp"
+#include "solver/cli/study_cases.hpp"
+#include "solver/cli/test_plan.hpp"
+#include "solver/cli/version.hpp"
+#include "solver/core/publish.hpp"
+#include "solver/core/units.hpp"
+#include "solver/elements/thread_count.hpp"
+#include "solver/grades/law_input.hpp"
+#include "solver/results/csv.hpp"
+#include "solver/results/grade_table_file.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <filesystem>
+#include <memory>
+
+namespace cellgrade {
+
+namespace {
+
+struct HandoverOptions {
+    std::string plan, table, zone, folder;
+    double cell_mm = 0.0;
+};
+
+constexpr Index coupon_cells = 5; // along an edge: fewer and its free sides decide
+
+/// Rows of the grade, or of its two neighbours in density.
+std::vector<const GradeRow*> rows_of(const GradeTable& table, const ChoiceGrade& grade) {
+    double below = 0.0, above = HUGE_VAL;
+    const auto is_of_it = [&](const GradeRow& row) {
+        return row.status == "trusted" && row.grade.cell == grade.selection.cell &&
+               row.grade.polymer == grade.selection.polymer &&
+               row.grade.load == CaseLoad::Compression &&
+               row.grade.direction == grade.selection.direction;
+    };
+    constexpr double same = 1e-9;
+    for (const GradeRow& row : table.rows)
+        if (is_of_it(row)) {
+            const double rb = row.grade.relative_density;
+            if (rb <= grade.relative_density * (1.0 + same))
+                below = std::max(below, rb);
+            if (rb >= grade.relative_density * (1.0 - same))
+                above = std::min(above, rb);
+        }
+    std::vector<const GradeRow*> rows;
+    for (const GradeRow& row : table.rows)
+        if (is_of_it(row) &&
+            (row.grade.relative_density == below || row.grade.relative_density == above))
+            rows.push_back(&row);
+    return rows;
+}
+
+GradeTable extract(const GradeTable& table, const std::vector<const GradeRow*>& rows) {
+    GradeTable out{.study_name = table.study_name};
+    for (const GradeRow* row : rows)
+        out.rows.push_back(*row);
+    return out;
+}
+
+/// Edge of the cell that has the grade's struts at its density [m].
+double cell_edge(const HandoverOptions& o, const ChoiceGrade& grade) {
+    if (o.cell_mm > 0.0)
+        return o.cell_mm * units::mm;
+    const std::optional<double> edge = edge_of_grade(grade);
+    if (!edge)
+        throw input_error("the table does not tell the size of the cell {}; give --cell-mm",
+                          grade.selection.cell);
+    return *edge;
+}
+
+/// Writes a block of the grade for the printer.
+Coupon write_block(const std::string& file,
+                   const std::string& title,
+                   const ChoiceGrade& grade,
+                   double edge,
+                   const std::array<Index, 3>& tiles,
+                   const Log& log) {
+    StudyConfig study;
+    study.name = title;
+    study.cell.name = grade.selection.cell;
+    study.cell.scale = edge;
+    study.specimen.tiles = tiles;
+    study.specimen.relative_density = grade.relative_density;
+    const std::variant<BeamMesh, SolidSpecimen> specimen = study_mesh(study, log);
+    const auto* beams = std::get_if<BeamMesh>(&specimen);
+    const SpecimenMesh mesh = beams != nullptr
+                                  ? SpecimenMesh(*beams)
+                                  : SpecimenMesh(std::get<SolidSpecimen>(specimen).mesh);
+    PrintLabel label{.title = title,
+                     .application = version_line(),
+                     .cell = grade.selection.cell,
+                     .relative_density = grade.relative_density};
+    label.cell_size = Vec3::Constant(edge);
+    const std::string path = beams != nullptr ? file + "-beams.3mf" : file + ".3mf";
+    write_print_file(path, mesh, label, log);
+    if (beams == nullptr)
+        write_print_file(file + ".stl", mesh, label, log);
+    const double solid = beams != nullptr ? beams->solid_volume
+                                          : std::get<SolidSpecimen>(specimen).mesh.solid_volume;
+    return {.tiles = tiles,
+            .size = box(mesh),
+            .mass_kg = solid * grade.density_kg_per_m3 / grade.relative_density};
+}
+
+const Zone& zone_named(const ZonePlan& plan, const std::string& name) {
+    std::vector<std::string> names;
+    for (const Zone& zone : plan.zones) {
+        if (zone.name == name)
+            return zone;
+        names.push_back(zone.name);
+    }
+    throw input_error("--zone: no zone is called '{}'; there are {}", name, fmt::join(names, ", "));
+}
+
+void write_law(const GradeTable& table, const ChoiceGrade& grade, const std::string& file) {
+    const GradeChoice choice{.cell = grade.selection.cell,
+                             .relative_density = grade.relative_density};
+    const PolymerCard card = find_card(chosen_row(table, choice).grade.polymer);
+    write_card(fit_grade_law(law_input(table, choice, card)).card, file);
+}
+
+int run_handover(const Session& session, const HandoverOptions& o) {
+    use_threads(session.n_threads());
+    const std::filesystem::path folder(o.folder);
+    ZonePlan plan = read_zone_plan(o.plan);
+    if (!o.zone.empty())
+        plan.zones = {zone_named(plan, o.zone)};
+    else if (plan.zones.size() > 1)
+        throw input_error("--zone is needed: the plan has {} zones", plan.zones.size());
+    const GradeTable table = read_grade_table(o.table);
+    std::error_code code;
+    std::filesystem::create_directories(folder, code);
+    if (code)
+        throw input_error("{}: {}", o.folder, code.message());
+    require_writable_folder((folder / "test_plan.md").string());
+    const ZoneChoice choice =
+        choose_grades(table, plan, {.progress = {}, .describe = describe_openness}).front();
+    const ChoiceGrade& grade = choice.ranked.front().grade;
+    const std::vector<const GradeRow*> rows = rows_of(table, grade);
+    const double edge = cell_edge(o, grade);
+    const auto in_folder = [&](const char* name) { return (folder / name).string(); };
+
+    const Coupon coupon =
+        write_block(in_folder("coupon"), "coupon of " + grade.label(), grade, edge,
+                    {coupon_cells, coupon_cells, coupon_cells}, session.log());
+    const double side = std::sqrt(choice.zone.area_m2);
+    const auto cells = [&](double length) {
+        return std::max<Index>(1, static_cast<Index>(std::lround(length / edge)));
+    };
+    const Coupon pad = write_block(
+        in_folder("pad"), fmt::format("pad of {}", choice.ranked.front().label()), grade, edge,
+        {cells(side), cells(side), cells(choice.ranked.front().thickness_m)}, session.log());
+    write_grade_table(in_folder("grade.h5"), extract(table, rows),
+                      read_grade_table_provenance(o.table));
+    publish_text(in_folder("grade.csv"), long_traits_csv(extract(table, rows), {caution_text()}));
+    publish_text(in_folder("test_plan.md"), test_plan(plan, choice, rows, coupon));
+    std::string law = "law.toml";
+    try {
+        write_law(table, grade, in_folder("law.toml"));
+    } catch (const Error& e) {
+        if (e.fault() != Fault::Input)
+            throw;
+        law = fmt::format("no law ({})", e.message());
+    }
+    print(fmt::format(
+        "{}: {}\n{}coupon {:.4g} mm, {:.3g} g; pad {:.4g} x {:.4g} x {:.4g} mm, {:.3g} "
+        "g, whole cells\nin {}: coupon, pad, grade.h5, grade.csv, test_plan.md, {}\n{}\n",
+        choice.zone.name, choice.ranked.front().label(),
+        choice.chosen ? "" : "IT DOES NOT PASS: the nearest of what was tried\n",
+        coupon.size.x() / units::mm, 1e3 * coupon.mass_kg, pad.size.x() / units::mm,
+        pad.size.y() / units::mm, pad.size.z() / units::mm, 1e3 * pad.mass_kg, o.folder, law,
+        caution_text()));
+    return choice.chosen ? exit_code::done : exit_code::not_trusted;
+}
+
+} // namespace
+
+void add_handover_command(CLI::App& program, Session& session) {
+    CLI::App& command = new_command(
+        program, session, "handover",
+        "Hand the chosen grade of a zone on: coupon and pad to print, table, law, test plan.",
+        "  cellgrade handover examples/18_choice/liner.toml grades.h5 --zone crown -o crown\n");
+    auto o = std::make_shared<HandoverOptions>();
+    command.add_option("ZONES.toml", o->plan, "zones, wearers and impacts of the product")
+        ->required();
+    command.add_option("GRADES.h5", o->table, "a grade table of `cellgrade table`")->required();
+    command.add_option("--zone", o->zone, "which zone; may be left out where there is one")
+        ->type_name("NAME");
+    command
+        .add_option("--cell-mm", o->cell_mm, "edge of the cell, where the table does not tell it")
+        ->type_name("MM")
+        ->check(CLI::Range(1e-3, 1e3));
+    command.add_option("-o,--output", o->folder, "folder for the files; made when missing")
+        ->type_name("FOLDER")
+        ->required();
+    command.callback(
+        [&session, o] { session.action = [&session, o] { return run_handover(session, *o); }; });
+}
+
+} // namespace cellgrade

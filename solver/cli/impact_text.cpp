@@ -4,6 +4,7 @@
 #include "solver/choice/drop_rules.hpp"
 #include "solver/choice/headforms.hpp"
 #include "solver/cli/columns.hpp"
+#include "solver/core/error.hpp"
 #include "solver/core/units.hpp"
 #include "solver/results/provenance.hpp"
 

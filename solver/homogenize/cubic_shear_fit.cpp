@@ -14,7 +14,7 @@ namespace cellgrade {
 namespace {
 
 constexpr int knots = CubicShear::knots;
-constexpr int most_passes = 10, most_halvings = 6;
+constexpr int most_passes = 20, most_halvings = 6;
 constexpr double pressed_from = 0.02;   // strain from which a test tells of the pressed grade
 constexpr double least_rise = 0.02;     // of mean stress over largest shear
 constexpr double least_fall = 0.05;     // of the mean stress, to speak of a curve that falls
@@ -134,21 +134,24 @@ private:
         return best;
     }
 
-    /// Mean slope of stress over strain between two strains that rows lie between.
+    /// Least slope of stress over strain, over quarters of the way between two strains.
     [[nodiscard]] static std::optional<double>
     rise_over(const ShearRows& rows, double from, double to) {
-        Eigen::Index first = -1, last = -1;
-        for (Eigen::Index i = 0; i < rows.strain.size(); ++i)
-            if (rows.strain[i] >= from && rows.strain[i] <= to) {
-                first = first < 0 ? i : first;
-                last = i;
-            }
-        if (first < 0 || last == first)
-            return std::nullopt;
-        const double way = rows.strain[last] - rows.strain[first];
-        if (!(way > 0.0))
-            return std::nullopt;
-        return (rows.stress[last] - rows.stress[first]) / way;
+        std::optional<double> least;
+        const double quarter = 0.25 * (to - from);
+        Eigen::Index i = 0;
+        for (Eigen::Index j = 0; j < rows.strain.size() && rows.strain[j] <= to; ++j) {
+            while (rows.strain[i] < from && i < j)
+                ++i;
+            while (i < j && rows.strain[j] - rows.strain[i + 1] >= quarter)
+                ++i;
+            const double way = rows.strain[j] - rows.strain[i];
+            if (rows.strain[i] < from || way < quarter)
+                continue;
+            const double rise = (rows.stress[j] - rows.stress[i]) / way;
+            least = std::min(rise, least.value_or(rise));
+        }
+        return least;
     }
 
     [[nodiscard]] Eigen::VectorXd next_slopes(const std::vector<ShearRows>& now) const {

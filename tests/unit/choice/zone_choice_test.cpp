@@ -20,7 +20,7 @@ using test::rel_err;
 
 namespace {
 
-/// An invented family: stress = 8 MPa rb^2 (tanh(e / 0.03) + 30 (e / 0.75)^12), to 0.8 of strain,
+/// An invented family: stress = 60 MPa rb^2 (tanh(e / 0.03) + 30 (e / 0.75)^12), to 0.8 of strain,
 /// a third given back; twice that at -10 C.
 GradeTable family(const std::vector<double>& temperatures_C = {20.0}) {
     GradeTable table{.study_name = "invented family"};
@@ -36,7 +36,7 @@ GradeTable family(const std::vector<double>& temperatures_C = {20.0}) {
             row.status = "trusted";
             row.density_kg_per_m3 = 1100.0 * rb;
             const auto stress = [&](double e) {
-                return (celsius < 0.0 ? 2.0 : 1.0) * 8e6 * rb * rb *
+                return (celsius < 0.0 ? 2.0 : 1.0) * 60e6 * rb * rb *
                        (std::tanh(e / 0.03) + 30.0 * std::pow(e / 0.75, 12.0));
             };
             for (int i = 0; i <= 400; ++i) {

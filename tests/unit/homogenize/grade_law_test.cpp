@@ -78,19 +78,20 @@ TEST_CASE("grade law: gives back a law of its own family from compression and sh
         .spacing = 0.03, .open = {}, .pressed = {}, .pressed_loss = 0.3, .closed_loss = 0.9};
     for (int k = 0; k < CubicShear::knots; ++k) {
         const double g = 0.03 * (k + 1);
-        shear.open[k] = 2e5 * g - 2e5 * g * g;     // stiffer than isotropic, bending down
+        shear.open[k] = 1e5 * g + 2e5 * g * g;     // stiffer than isotropic, and more so
         shear.pressed[k] = -1e4 * g + 2e5 * g * g; // softer at first
     }
     known.set_cubic_shear(shear);
     GradeLawInput input = test::law_input_of(card);
-    input.shear = {test::crush_of(card, 0.0, 0.2, false), test::crush_of(card, 0.3, 0.2, false)};
+    // further, and the sides of the open column give way: its shear stress would fall
+    input.shear = {test::crush_of(card, 0.0, 0.12, false), test::crush_of(card, 0.3, 0.12, false)};
     const GradeLaw fit = fit_grade_law(input);
     REQUIRE(fit.branches.size() == 3);
     CHECK(fit.branches[0].area < 0.005);
     CHECK(fit.branches[1].area < 0.005);
     CHECK(fit.branches[2].area < 0.005);
     const CubicShear found = std::get<TabulatedFoam>(fit.card.law).cubic_shear();
-    CHECK(rel_err(found.open[0] / found.spacing, 2e5) < 0.1);
+    CHECK(rel_err(found.open[0] / found.spacing, 1e5) < 0.1);
     CHECK(rel_err(youngs_modulus_Pa(fit.card), youngs_modulus_Pa(card)) < 0.02);
     CHECK(fit.elliptic_to > 0.585);
     CHECK(parse_card(card_text(fit.card), "card").law.index() == fit.card.law.index());

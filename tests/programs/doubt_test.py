@@ -82,12 +82,12 @@ class Doubt(ProgramCase):
 
     def test_coarse_meshes_leave_a_larger_part(self):
         share = {}
-        for n in ["2", "6"]:
+        for n in ["2", "8"]:
             result = self.table(doubted({"parts": '["mesh"]', "mesh_refinements": "[1.5, 2.5]"},
                                         specimen__elements_per_strut=n))
             share[n], missing = self.parts(result)
             self.assertEqual(missing, "specimen, rate, friction, polymer, print")
-        self.assertGreater(share["2"]["mesh"], 2.0 * share["6"]["mesh"])
+        self.assertGreater(share["2"]["mesh"], 2.0 * share["8"]["mesh"])
 
     def test_prints_that_scatter_more_leave_a_larger_part(self):
         share = {}

@@ -16,7 +16,7 @@ BLOW = ["--mass-kg", "0.4", "--speed-m-per-s", "1.0", "--shape", "flat"]
 class Impact(ProgramCase):
     def table(self, **changes):
         keys = {"loading__to_strain": "0.6", "loading__unload": "true",
-                "specimen__relative_density": None,
+                "specimen__relative_density": None, "cell__name": None,
                 "sweep": None, **changes}
         keys.pop("sweep")
         text = study(**keys)
@@ -81,7 +81,7 @@ class Impact(ProgramCase):
 
         for words, complaint in [
                 (["--impacts", name, *BLOW], "by options or by --impacts, not by both"),
-                ([*BLOW, "--limit", "hic=5"], "did you mean hic15"),
+                ([*BLOW, "--limit", "hic=5"], "did you mean bric or hic15"),
                 ([*BLOW, "--limit", "hic15=none"], "a number above 0 is needed"),
                 ([*BLOW, "--temperature-C", "40"], "temperature 40 C"),
                 (["--mass-kg", "0.4", "--shape", "flat"], "a speed is needed"),

@@ -23,6 +23,8 @@ void add_traits_command(CLI::App& program, Session& session);
 void add_validate_command(CLI::App& program, Session& session);
 void add_calibrate_command(CLI::App& program, Session& session);
 void add_law_command(CLI::App& program, Session& session);
+void add_drop_command(CLI::App& program, Session& session);
+void add_impact_command(CLI::App& program, Session& session);
 void add_verify_command(CLI::App& program, Session& session);
 
 /// Whether a command has the shared flag --json or an option of its own by that name.

@@ -93,6 +93,9 @@ public:
     [[nodiscard]] const std::string& note() const { return note_; }
     [[nodiscard]] const GradeSelection& selection() const { return selection_; }
 
+    /// Strain rates that lie inside the table at all its temperatures, rising.
+    /// @throws Error (Input) when its temperatures have no range of rates in common
+    [[nodiscard]] std::vector<double> strain_rates() const;
     /// Lowest and highest relative density that is inside the table at a rate and temperature.
     [[nodiscard]] std::array<double, 2> density_range(const GradePoint& at) const;
     /// The whole curve at a point.

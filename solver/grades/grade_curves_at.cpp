@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <set>
 
 namespace cellgrade {
 
@@ -221,6 +222,21 @@ GradeCurves::Use GradeCurves::use_at(const GradePoint& at, Extrapolation outside
         use.layers.push_back(std::move(part));
     }
     return use;
+}
+
+std::vector<double> GradeCurves::strain_rates() const {
+    double lowest = 0.0, highest = std::numeric_limits<double>::infinity();
+    std::set<double> all;
+    for (const Layer& layer : layers_) {
+        lowest = std::max(lowest, layer.lines.front().strain_rate_per_s);
+        highest = std::min(highest, layer.lines.back().strain_rate_per_s);
+        for (const Line& line : layer.lines)
+            all.insert(line.strain_rate_per_s);
+    }
+    CELLGRADE_CHECK(lowest <= highest,
+                    "the temperatures of the table have no strain rate in common ({})",
+                    selection_.cell);
+    return {all.lower_bound(lowest), all.upper_bound(highest)};
 }
 
 std::array<double, 2> GradeCurves::density_range(const GradePoint& at) const {

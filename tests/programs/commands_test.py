@@ -13,7 +13,7 @@ import h5py
 from program import CELL, PROGRAM, ProgramCase, main, study
 
 COMMANDS = ["cells", "mesh", "stiffness", "crush", "table", "ask", "traits", "validate", "calibrate",
-            "law", "verify"]
+            "law", "impact", "verify"]
 
 
 class Help(ProgramCase):
@@ -75,6 +75,9 @@ class HelpExamples(ProgramCase):
 
     def test_law(self):
         self.run_examples("law")
+
+    def test_impact(self):
+        self.run_examples("impact")
 
 
 class Law(ProgramCase):

@@ -92,7 +92,7 @@ TEST_CASE("striker contact: forces and moments on net and striker balance, frict
     bench.rate[1].vy = 0.2;
     bench.rate[0].wx = 100.0;
     for (int n = 0; n < 4; ++n)
-        bench.press(contact, 2e-5);
+        bench.press(contact, 5e-4);
     const StrikerReport& report = contact.report();
     CHECK(report.friction_dissipation > 0.0);
     Vec3 force = report.force;

@@ -105,11 +105,12 @@ const GuardResult& guard(const DropRecord& record, const std::string& name) {
 // Exact      peak force v sqrt(k m), depth v sqrt(m/k), contact time pi sqrt(m/k), rebound at v;
 //            k: column E A / L in series with the contact
 // Source     energy; series springs
-// Tolerance  mass ratio 1e4. The column moves with a third of its mass: 1e-4/6 in time and depth.
-//            Waves run up and down it with 2 sqrt(1e-4) of the peak force at first, hundreds of
-//            times while the mass turns; rows are means over several of them: 1 %. The time is told
-//            by rows, 1/250 of it, from a hundredth of the peak on both sides, which leaves out
-//            2 asin(0.01)/pi = 0.64 %. Penalty: u = 0.02, 4e-4 of stiffness.
+// Tolerance  0.1 %, that of references C11; mass ratio 1e4. The column moves with a third of its
+//            mass: 1e-4/6 in time and depth. Waves run up and down it with 2 sqrt(1e-4) of the peak
+//            force at first; bulk viscosity and rows of a round trip each leave a hundredth of
+//            them after the hundred round trips to the turn. Penalty: u = 0.02, 4e-4 of stiffness.
+//            Times are told by rows, 1/175 of the pulse: 1 %; the pulse is taken between hundredths
+//            of the peak, which leaves out 2 asin(0.01)/pi of it.
 TEST_CASE("run_drop: a mass on a column is a mass on a spring") {
     const DropSetup drop = on_column(1e4, 0.004);
     const double m = drop.striker.mass_kg, v = drop.striker.speed_m_per_s;
@@ -118,12 +119,12 @@ TEST_CASE("run_drop: a mass on a column is a mass on a spring") {
     CHECK(record.trusted());
     CHECK(record.end == DropEnd::Left);
     const DropTraits& t = record.traits;
-    CHECK(rel_err(t.largest_depth_m, v * std::sqrt(m / k)) < 2e-3);
-    CHECK(rel_err(t.peak_force_N, v * std::sqrt(k * m)) < 0.01);
+    CHECK(rel_err(t.largest_depth_m, v * std::sqrt(m / k)) < 1e-3);
+    CHECK(rel_err(t.peak_force_N, v * std::sqrt(k * m)) < 1e-3);
     CHECK(rel_err(t.peak_acceleration_g, v * std::sqrt(k / m) / units::standard_gravity) < 0.01);
     CHECK(rel_err(t.pulse_s, pi * std::sqrt(m / k) * (1.0 - 2.0 * std::asin(0.01) / pi)) < 0.01);
     CHECK(rel_err(t.time_of_largest_depth_s, 0.5 * pi * std::sqrt(m / k)) < 5e-3);
-    CHECK(rel_err(t.rebound_speed_m_per_s, v) < 2e-3);
+    CHECK(rel_err(t.rebound_speed_m_per_s, v) < 1e-3);
     CHECK(rel_err(t.impact_energy_J, 0.5 * m * v * v) < 1e-12);
     CHECK(rel_err(t.absorbed_energy_J, t.impact_energy_J) < 1e-3);
     CHECK(rel_err(t.returned_share, 1.0) < 4e-3);
@@ -294,7 +295,7 @@ TEST_CASE("run_drop: a ball without friction slides off without turning; with fr
     CHECK_MESSAGE(rough.trusted(), drop_verdict(rough));
     // it moves along +x, friction at its foot drags to -x: that turns it about +y (z towards x)
     CHECK(rough.traits.angular_speed_change_rad_per_s > 1.0);
-    CHECK(guard(rough, "energy_closure").value < 2e-3);
+    CHECK(guard(rough, "energy_closure").met); // stick springs turn with the ball's surface
 }
 
 TEST_CASE("run_drop: a pad that cannot hold the blow bottoms out and says so") {

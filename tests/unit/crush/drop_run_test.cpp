@@ -264,8 +264,9 @@ TEST_CASE("run_drop: a cell takes a flat and a round blow, energies and momentum
     }
 }
 
-// Problem    an endless pad under a flat striker, of one cell or of four across
-// Exact      the same motion, forces four times as large, while no mode longer than the cell grows
+// Problem    an endless pad of fixed width under a flat striker, of one cell or of four across
+// Exact      the same motion, forces four times as large, while no mode longer than the cell grows.
+//            (A free width has the inertia of the modelled cells, which is not the same.)
 // Tolerance  rounding, grown over some thousand steps: 1e-6 of the peak
 TEST_CASE("run_drop: an endless pad is the same however many of its cells are modelled") {
     std::vector<DropRecord> records;
@@ -277,7 +278,9 @@ TEST_CASE("run_drop: an endless pad is the same however many of its cells are mo
         DropSetup drop = on_cell(StrikerFace::Flat);
         drop.pad.mesh = build_specimen(find_cell("body_centred"), plan);
         drop.pad.ends = SpecimenEnds::Bonded;
-        drop.striker.mass_kg = 2e-5 * across * across;
+        drop.pad.sides = SpecimenSides::Confined;
+        drop.striker.mass_kg = 2e-4 * across * across;
+        drop.striker.speed_m_per_s = 0.5;
         drop.striker.with_weight = true;
         drop.numerics.channel_class_Hz = 0.0;
         records.push_back(run_drop(drop));

@@ -13,7 +13,6 @@
 #include "solver/results/json.hpp"
 #include "solver/results/vtkhdf.hpp"
 
-#include <algorithm>
 #include <cmath>
 #include <filesystem>
 #include <memory>
@@ -33,19 +32,6 @@ struct CrushOptions {
     std::optional<ModelKind> model;
     bool dry_run = false;
 };
-
-std::string specimen_line(const StudyCase& c) {
-    const SpecimenMesh& mesh = c.setup.mesh;
-    const Vec3 size = box(mesh) / units::mm;
-    std::string text = fmt::format(
-        "specimen  {} {}, {} nodes, {:g} x {:g} x {:g} mm, relative density {:.4f}",
-        n_elements(mesh), beams(mesh) != nullptr ? "elements" : "tetrahedra", nodes(mesh).size(),
-        size.x(), size.y(), size.z(), solid_volume(mesh) / box(mesh).prod());
-    if (c.print.diameter_offset_m != 0.0)
-        text += fmt::format(" (endless cell {:.4f} drawn, {:.4f} printed)",
-                            c.print.drawn_relative_density, c.print.printed_relative_density);
-    return text + "\n";
-}
 
 std::string run_lines(const CrushOutcome& o) {
     const CrushRecord& r = o.record;
@@ -125,15 +111,6 @@ CrushHooks hooks_for(const Session& session, const CrushOptions& options, Progre
     hooks.checkpoint = options.checkpoint;
     hooks.log = session.log();
     return hooks;
-}
-
-/// Threads that pay for a specimen of this size, unless the user has set them: with fewer than
-/// about 2000 elements each, the threads wait for one another longer than they compute.
-int threads_for(const Session& session, Index elements) {
-    constexpr Index elements_a_thread = 2000;
-    if (session.threads > 0)
-        return session.threads;
-    return std::clamp<Index>(elements / elements_a_thread, 1, session.n_threads());
 }
 
 int run_crush_command(const Session& session, const CrushOptions& options) {

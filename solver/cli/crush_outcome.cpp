@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/cli/crush_outcome.hpp"
 
+#include "solver/core/units.hpp"
 #include "solver/crush/run_crush.hpp"
 #include "solver/grades/trait_fields.hpp"
 #include "solver/homogenize/beam_validity.hpp"
@@ -10,6 +11,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <chrono>
 #include <limits>
 #include <optional>
@@ -29,6 +31,26 @@ std::string beam_warning(const StudyCase& c) {
     const std::optional<BeamDoubt> doubt =
         beam_doubt(c.grade.cell, c.print.printed_relative_density, c.slenderness);
     return doubt ? doubt_text(*doubt) : "";
+}
+
+std::string specimen_line(const StudyCase& c) {
+    const SpecimenMesh& mesh = c.setup.mesh;
+    const Vec3 size = box(mesh) / units::mm;
+    std::string text = fmt::format(
+        "specimen  {} {}, {} nodes, {:g} x {:g} x {:g} mm, relative density {:.4f}",
+        n_elements(mesh), beams(mesh) != nullptr ? "elements" : "tetrahedra", nodes(mesh).size(),
+        size.x(), size.y(), size.z(), solid_volume(mesh) / box(mesh).prod());
+    if (c.print.diameter_offset_m != 0.0)
+        text += fmt::format(" (endless cell {:.4f} drawn, {:.4f} printed)",
+                            c.print.drawn_relative_density, c.print.printed_relative_density);
+    return text + "\n";
+}
+
+int threads_for(const Session& session, Index elements) {
+    constexpr Index elements_a_thread = 2000;
+    if (session.threads > 0)
+        return session.threads;
+    return std::clamp<Index>(elements / elements_a_thread, 1, session.n_threads());
 }
 
 CrushOutcome run_case(const StudyCase& c, const CrushHooks& hooks) {

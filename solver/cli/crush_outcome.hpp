@@ -29,6 +29,13 @@ struct CrushOutcome {
 /// solids and where strut diameters are graded.
 [[nodiscard]] std::string beam_warning(const StudyCase& c);
 
+/// "specimen  640 elements, ...": what is run, a line for people.
+[[nodiscard]] std::string specimen_line(const StudyCase& c);
+
+/// Threads that pay for a specimen of this size, unless the user has set them: with fewer than
+/// about 2000 elements each, the threads wait for one another longer than they compute.
+[[nodiscard]] int threads_for(const Session& session, Index elements);
+
 /// Runs the case; its beam_warning() and print notes are the first notes of the record.
 [[nodiscard]] CrushOutcome run_case(const StudyCase& c, const CrushHooks& hooks);
 

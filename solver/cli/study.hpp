@@ -3,6 +3,7 @@
 
 #include "materials/cards/card_doubt.hpp"
 #include "meshes/solids/print_check.hpp"
+#include "solver/cli/study_striker.hpp"
 #include "solver/cli/uncertainty_choice.hpp"
 #include "solver/core/types.hpp"
 #include "solver/crush/crush_setup.hpp"
@@ -104,6 +105,7 @@ struct StudyConfig {
     CrushLimits limits;
     PrintLimits print; ///< 0: no limit
     PrintChoice printed;
+    std::optional<StrikerChoice> striker; ///< of a drop
     SweepAxes sweep;
     UncertaintyChoice uncertainty;
     std::optional<CardChange> card_change; ///< of a variant; no key of the file
@@ -116,6 +118,7 @@ enum class StudyUse {
     OneCrush, ///< `crush`: a cell, a density and one rate are needed
     Table,    ///< `table`: a [sweep] table is needed
     Geometry, ///< `mesh`: no loading is needed
+    Drop,     ///< `drop`: a cell, a density and a [striker] table are needed
 };
 
 /// Reads a study file. Errors (input): unreadable, unknown or missing key, wrong type, a value out

@@ -232,6 +232,19 @@ void read_sideways(const KeyedTable& t, CrushLoading& l, bool swept) {
     l.to_strain = within(t, "precompression", 0.0, 0.0, 0.9);
 }
 
+/// The speed of a drop is that of its striker, and how far it goes the pad decides.
+void read_drop(const KeyedTable& loading, const KeyedTable& striker, StudyConfig& c) {
+    c.striker = read_striker(striker);
+    for (const char* key : {"speed_m_per_s", "strain_rate_per_s", "to_strain", "to_stress_ratio",
+                            "unload", "shear_to_strain", "precompression", "path_angle_deg"})
+        if (loading.has(key))
+            throw loading.error(key, "not in the study of a drop, which [striker] describes; "
+                                     "[loading] has temperature_C, platen_friction and "
+                                     "strut_friction");
+    c.loading.speed_m_per_s =
+        c.striker->striker.speed_m_per_s * std::cos(c.striker->striker.path_angle);
+}
+
 void read_loading(const KeyedTable& t, StudyUse use, StudyConfig& c) {
     CrushLoading& l = c.loading;
     l.speed_m_per_s = optional_positive(t, "speed_m_per_s", 1.0);
@@ -379,6 +392,12 @@ StudyConfig read_study(const std::filesystem::path& path, StudyUse use) {
     read_loading(use == StudyUse::OneCrush ? root.table("loading")
                                            : table_or_empty(root, "loading", file),
                  use, c);
+    if (use == StudyUse::Drop)
+        read_drop(table_or_empty(root, "loading", file), root.table("striker"), c);
+    else if (root.has("striker") && use != StudyUse::Geometry)
+        throw root.error("striker", "of `cellgrade drop`; this command reads [loading]");
+    else if (const auto striker = root.optional_table("striker"))
+        c.striker = read_striker(*striker);
     read_model(table_or_empty(root, "model", file), c);
     c.limits = read_limits(table_or_empty(root, "limits", file));
     if (!c.cell.nodes_file.empty())

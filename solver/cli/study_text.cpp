@@ -124,8 +124,8 @@ void write_specimen(TomlText& t, const SpecimenChoice& s, bool is_whole) {
     t.number("min_diameter_mm", s.min_diameter / units::mm);
 }
 
-void write_run(TomlText& t, const StudyConfig& c) {
-    t.table("loading");
+/// How the platen moves.
+void write_path(TomlText& t, const StudyConfig& c) {
     t.number("speed_m_per_s", c.loading.speed_m_per_s);
     t.number("strain_rate_per_s", c.loading.strain_rate_per_s);
     const bool sheared = c.loading.shear_to_strain > 0.0 && c.sweep.shear_precompressions.empty();
@@ -136,6 +136,12 @@ void write_run(TomlText& t, const StudyConfig& c) {
         t.number("path_angle_deg", c.loading.path_angle / degree);
     t.number("to_stress_ratio", c.loading.to_stress_ratio);
     t.flag("unload", c.loading.unload);
+}
+
+void write_run(TomlText& t, const StudyConfig& c) {
+    t.table("loading");
+    if (!c.striker)
+        write_path(t, c);
     t.number("temperature_C", c.temperature_C);
     t.number("platen_friction", c.platen_friction);
     t.number("strut_friction", c.strut_friction);
@@ -220,7 +226,8 @@ std::string study_text(const StudyConfig& study) {
     write_run(t, study);
     write_print(t, study.print, study.printed);
     write_sweep(t, study.sweep);
-    return t.str() + uncertainty_text(study.uncertainty);
+    return t.str() + (study.striker ? striker_text(*study.striker) : "") +
+           uncertainty_text(study.uncertainty);
 }
 
 namespace {

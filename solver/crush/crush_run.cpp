@@ -3,12 +3,11 @@
 
 #include "solver/core/blob_file.hpp"
 #include "solver/core/error.hpp"
-#include "solver/core/units.hpp"
 #include "solver/crush/quasi_static.hpp"
+#include "solver/crush/setup_notes.hpp"
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 namespace cellgrade {
 
@@ -401,56 +400,21 @@ void CrushRun::report_progress() {
 }
 
 void CrushRun::note_doubts() {
-    if (const StrutContact* contact = model_.dynamics().strut_contact();
-        contact != nullptr && !contact->initial_overlaps().empty()) {
-        const InitialOverlap& first = contact->initial_overlaps().front();
-        notes_.push_back(fmt::format("{} pairs of struts overlap at the start without a common "
-                                     "joint and never touch; the first "
-                                     "are elements {} and {}, {:.3g} mm deep",
-                                     contact->initial_overlaps().size(), first.first, first.second,
-                                     1e3 * first.depth));
-    }
-    const CardValidity& valid = setup_.polymer.valid;
     const double rate = quasi_static() ? *setup_.loading.strain_rate_per_s
                                        : *setup_.loading.speed_m_per_s / model_.height();
-    if (rate < valid.rate_min_per_s.value_or(0.0) || rate > valid.rate_max_per_s.value_or(1e300))
-        notes_.push_back(fmt::format(
-            "the nominal strain rate of {:.3g} 1/s lies outside the range of "
-            "the polymer card, {:.3g} to {:.3g} 1/s",
-            rate, valid.rate_min_per_s.value_or(0.0), valid.rate_max_per_s.value_or(1e300)));
-    constexpr double any = std::numeric_limits<double>::infinity();
-    const double low = valid.temperature_min_K.value_or(-any);
-    const double high = valid.temperature_max_K.value_or(any);
-    if (const auto T = setup_.temperature_K; T && (*T < low || *T > high))
-        notes_.push_back(
-            fmt::format("{:.4g} C lies outside the range of the polymer card, {:.4g} to "
-                        "{:.4g} C",
-                        *T - units::zero_C, low - units::zero_C, high - units::zero_C));
+    for (std::string& note : setup_notes(setup_, rate, model_.dynamics()))
+        notes_.push_back(std::move(note));
     for (const std::string& note : notes_)
         hooks_.log.write(LogLevel::Warning, "{}", note);
 }
 
 // Once, at the deepest: what the polymer was stretched to, against what its card was measured for.
 void CrushRun::note_stretches() {
-    const CardValidity& valid = setup_.polymer.valid;
-    if (!valid.stretch_min && !valid.stretch_max)
+    std::string note =
+        stretch_note(setup_, course_.displacement / model_.height(), model_.dynamics());
+    if (note.empty())
         return;
-    const StretchLimits limits{.min = valid.stretch_min.value_or(0.0),
-                               .max =
-                                   valid.stretch_max.value_or(std::numeric_limits<double>::max())};
-    const BodyDynamics& dynamics = model_.dynamics();
-    const StretchExtent extent =
-        dynamics.body().stretches(dynamics.motion().poses(), dynamics.box().lengths(), limits);
-    if (extent.share_outside == 0.0)
-        return;
-    const auto text = [](const std::optional<double>& limit) {
-        return limit ? fmt::format("{:.3g}", *limit) : std::string("any");
-    };
-    notes_.push_back(fmt::format(
-        "at {:.1f} % strain {:.2g} % of the polymer is in elements that leave the stretches of its "
-        "card, {} to {}: they reach {:.3g} to {:.3g}",
-        100.0 * course_.displacement / model_.height(), 100.0 * extent.share_outside,
-        text(valid.stretch_min), text(valid.stretch_max), extent.least, extent.largest));
+    notes_.push_back(std::move(note));
     hooks_.log.write(LogLevel::Warning, "{}", notes_.back());
 }
 

@@ -39,7 +39,11 @@ BodyDynamics::BodyDynamics(std::span<const Vec3> positions,
 void BodyDynamics::start() {
     find_loads();
     look_at_bound();
-    const double kinetic = motion_.kinetic_half();
+    double kinetic = motion_.kinetic_half();
+    if (striker_) {
+        kinetic += striker_->kinetic_half();
+        clock_.fastest = striker_->speed();
+    }
     clock_.work_half = kinetic + parts_.stored + parts_.contact; // what it starts with
     energies_wanted_ = false;
 }
@@ -114,6 +118,10 @@ MotionSums BodyDynamics::move(const StepTimes& times) {
         plates.advance(times);
         clock_.fastest = std::max(clock_.fastest, plates.fastest());
     }
+    if (striker_) {
+        striker_->advance(times, sums);
+        clock_.fastest = std::max(clock_.fastest, striker_->speed());
+    }
     return sums;
 }
 
@@ -158,6 +166,10 @@ void BodyDynamics::find_loads() {
         plates.add_loads(motion_.poses(), motion_.rates(), clock_.dt, load_);
         clock_.contact_omega_squared += plates.omega_squared();
     }
+    if (striker_) {
+        striker_->add_loads(motion_.poses(), motion_.rates(), clock_.dt, load_);
+        clock_.contact_omega_squared += striker_->omega_squared();
+    }
     add_point_loads();
     if (!energies_wanted_)
         return;
@@ -168,6 +180,10 @@ void BodyDynamics::find_loads() {
     for (const PlateMotion& plates : plates_) {
         parts_.contact += plates.stored();
         parts_.friction += plates.friction();
+    }
+    if (striker_) {
+        parts_.contact += striker_->stored();
+        parts_.friction += striker_->friction();
     }
     const double sum = parts_.stored + parts_.contact;
     if (!std::isfinite(sum))
@@ -198,6 +214,8 @@ double BodyDynamics::penetration_share() const {
     double deepest = contact_report() != nullptr ? contact_report()->deepest_share : 0.0;
     for (const PlateMotion& plates : plates_)
         deepest = std::max(deepest, plates.deepest_share());
+    if (striker_)
+        deepest = std::max(deepest, striker_->report().deepest_share);
     return deepest;
 }
 

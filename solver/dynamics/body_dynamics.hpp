@@ -8,6 +8,7 @@
 #include "solver/dynamics/energy_ledger.hpp"
 #include "solver/dynamics/node_motion.hpp"
 #include "solver/dynamics/plate_motion.hpp"
+#include "solver/dynamics/striker_motion.hpp"
 
 #include <optional>
 #include <variant>
@@ -53,6 +54,8 @@ public:
         plates_.push_back(std::move(plates));
         return static_cast<Index>(plates_.size()) - 1;
     }
+    /// A free rigid body that strikes; not part of save() and restore().
+    void set_striker(StrikerMotion striker) { striker_ = std::move(striker); }
     /// Mass-proportional damping from now on [1/s].
     void set_damping(double alpha_per_s) { settings_.damping_per_s = alpha_per_s; }
     /// The uniform flow that damping refers to from now on: du/dx along each axis and du_x/dz
@@ -81,6 +84,7 @@ public:
     /// Generalised force -dU/dL on the box lengths at the last time [N].
     [[nodiscard]] const Vec3& box_load() const { return box_load_; }
     [[nodiscard]] const PlateMotion& plates(Index set) const { return plates_[set]; }
+    [[nodiscard]] const std::optional<StrikerMotion>& striker() const { return striker_; }
     [[nodiscard]] const Body& body() const { return body_; }
     [[nodiscard]] const StrutContact* strut_contact() const {
         return std::get_if<StrutContact>(&contact_);
@@ -88,7 +92,7 @@ public:
     [[nodiscard]] const SurfaceContact* surface_contact() const {
         return std::get_if<SurfaceContact>(&contact_);
     }
-    /// Deepest penetration at the last time / smaller radius, self-contact and plates [-].
+    /// Deepest penetration at the last time / smaller radius, self-contact, plates, striker [-].
     [[nodiscard]] double penetration_share() const;
 
     /// Asks the coming step to evaluate element energies at its end; after one more step `ledger()`
@@ -138,6 +142,7 @@ private:
     BoxMotion box_;
     std::variant<std::monostate, StrutContact, SurfaceContact> contact_;
     std::vector<PlateMotion> plates_;
+    std::optional<StrikerMotion> striker_;
     std::vector<PointLoad> point_loads_;
     std::vector<NodeLoad> load_;
     Vec3 box_load_ = Vec3::Zero();

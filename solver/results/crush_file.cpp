@@ -6,6 +6,7 @@
 #include "solver/results/csv.hpp"
 #include "solver/results/hdf5.hpp"
 #include "solver/results/mesh_file.hpp"
+#include "solver/results/print_values.hpp"
 #include "solver/results/provenance_file.hpp"
 #include "solver/results/trait_table.hpp"
 
@@ -38,13 +39,6 @@ constexpr std::array<std::pair<const char*, double CrushRecord::*>, 9> scalars{
      {"added_inertia_share", &CrushRecord::added_inertia_share},
      {"stable_step_s", &CrushRecord::stable_step_s}}};
 
-constexpr std::array<std::pair<const char*, double PrintRecord::*>, 5> print_values{
-    {{"drawn_relative_density", &PrintRecord::drawn_relative_density},
-     {"printed_relative_density", &PrintRecord::printed_relative_density},
-     {"diameter_offset_m", &PrintRecord::diameter_offset_m},
-     {"build_direction_factor", &PrintRecord::build_direction_factor},
-     {"void_fraction", &PrintRecord::void_fraction}}};
-
 constexpr std::array<std::pair<const char*, Index CrushRecord::*>, 4> counts{
     {{"steps", &CrushRecord::steps},
      {"elements", &CrushRecord::elements},
@@ -67,12 +61,6 @@ void write_root(h5::Writer& file, const CrushRecord& record) {
         file.integer("/", name, record.*member);
     file.integer("/", "shear_row", record.shear_row);
     file.integer("/", "sideways", record.sideways ? 1 : 0);
-}
-
-void write_print(h5::Writer& file, const PrintRecord& print) {
-    file.group("/print");
-    for (const auto& [name, member] : print_values)
-        file.number("/print", name, print.*member);
 }
 
 void write_history(h5::Writer& file, const CrushHistory& history) {
@@ -120,9 +108,7 @@ CrushRecord read_record(const h5::Reader& file, int minor) {
     } else { // before the platen could move sideways
         record.shear_row = static_cast<Index>(record.history.time_s.size());
     }
-    if (file.has("/print"))
-        for (const auto& [name, member] : print_values)
-            record.print.*member = file.number("/print", name);
+    record.print = read_print_values(file);
     record.guards = guards_from(file.table("/guards"));
     return record;
 }
@@ -155,7 +141,7 @@ std::string verdict_text(const CrushRecord& record) {
 void write_crush_file(const std::filesystem::path& path, const CrushResult& result) {
     h5::Writer file;
     write_root(file, result.record);
-    write_print(file, result.record.print);
+    write_print_values(file, result.record.print);
     write_history(file, result.record.history);
     write_curve(file, result.curve);
     file.table("/traits", {trait_columns({&result.traits, 1})});

@@ -41,6 +41,24 @@ std::string comment_lines(const std::vector<std::string>& comments) {
     return text;
 }
 
+/// All columns of a history.
+template <class History, class Fields>
+std::string
+columns_csv(const History& history, Fields fields, const std::vector<std::string>& comments) {
+    std::string text = comment_lines(comments);
+    for (const auto& field : fields)
+        text += fmt::format("{}{}", &field == fields.data() ? "" : ",", field.name);
+    text += '\n';
+    for (std::size_t i = 0; i < history.time_s.size(); ++i) {
+        std::string line;
+        for (const auto& field : fields)
+            line += fmt::format("{}{}", &field == fields.data() ? "" : ",",
+                                cell((history.*field.member).at(i)));
+        text += line + '\n';
+    }
+    return text;
+}
+
 std::string case_header() {
     std::string text = "cell,polymer";
     for (const CaseField& field : case_fields())
@@ -121,18 +139,11 @@ std::string curve_csv(const CrushCurve& curve, const std::vector<std::string>& c
 }
 
 std::string history_csv(const CrushHistory& history, const std::vector<std::string>& comments) {
-    std::string text = comment_lines(comments);
-    for (const HistoryField& field : history_fields())
-        text += fmt::format("{}{}", &field == history_fields().data() ? "" : ",", field.name);
-    text += '\n';
-    for (std::size_t i = 0; i < history.time_s.size(); ++i) {
-        std::string line;
-        for (const HistoryField& field : history_fields())
-            line += fmt::format("{}{}", &field == history_fields().data() ? "" : ",",
-                                cell((history.*field.member).at(i)));
-        text += line + '\n';
-    }
-    return text;
+    return columns_csv(history, history_fields(), comments);
+}
+
+std::string drop_csv(const DropHistory& history, const std::vector<std::string>& comments) {
+    return columns_csv(history, drop_history_fields(), comments);
 }
 
 std::string traits_csv(const GradeTable& table, const std::vector<std::string>& comments) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "solver/crush/crush_record.hpp"
+#include "solver/crush/drop_record.hpp"
 #include "solver/grades/grade_table.hpp"
 #include "solver/homogenize/crush_curve.hpp"
 
@@ -24,6 +25,10 @@ namespace cellgrade {
 /// All columns of the history in SI, named as in the struct.
 [[nodiscard]] std::string history_csv(const CrushHistory& history,
                                       const std::vector<std::string>& comments);
+
+/// All columns of a drop's history in SI, named as in the struct.
+[[nodiscard]] std::string drop_csv(const DropHistory& history,
+                                   const std::vector<std::string>& comments);
 
 /// One row a case: the case, status, reason and all traits in SI, those of shear too.
 [[nodiscard]] std::string traits_csv(const GradeTable& table,

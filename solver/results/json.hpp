@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "solver/choice/drop_injury.hpp"
 #include "solver/crush/crush_record.hpp"
+#include "solver/crush/drop_record.hpp"
 #include "solver/grades/grade_table.hpp"
 #include "solver/homogenize/crush_curve.hpp"
 
@@ -25,5 +27,8 @@ namespace cellgrade {
 /// Schema "cellgrade/crush": verdict, caution, specimen, guards, notes, traits and curve.
 [[nodiscard]] std::string
 to_json(const CrushRecord& record, const CrushTraits& traits, const CrushCurve& curve);
+/// Schema "cellgrade/drop": verdict, caution, pad, striker, guards, notes, traits, injury criteria
+/// and history.
+[[nodiscard]] std::string to_json(const DropRecord& record, const DropInjury& injury);
 
 } // namespace cellgrade

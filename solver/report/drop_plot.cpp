@@ -1,0 +1,56 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "solver/report/drop_plot.hpp"
+
+#include "solver/core/units.hpp"
+#include "solver/report/line_panel.hpp"
+
+#include <fmt/format.h>
+
+namespace cellgrade {
+
+namespace {
+
+constexpr std::size_t most_points = 1000; // of a line; a screen shows no more
+
+/// Every so many rows, and always the last.
+std::vector<double> thinned(const std::vector<double>& values, double unit) {
+    const std::size_t stride = values.size() / most_points + 1;
+    std::vector<double> kept;
+    for (std::size_t i = 0; i < values.size(); i += stride)
+        kept.push_back(values[i] / unit);
+    if (!values.empty())
+        kept.push_back(values.back() / unit);
+    return kept;
+}
+
+} // namespace
+
+std::string
+drop_plot_svg(const std::string& title, const std::string& subtitle, const DropRecord& record) {
+    const DropHistory& h = record.history;
+    const double g = units::standard_gravity;
+    const bool doubtful = !record.trusted();
+    const std::string filter = record.channel_class_Hz > 0.0
+                                   ? fmt::format("filtered, class {:g}", record.channel_class_Hz)
+                                   : std::string("not filtered");
+    const std::vector<double> time = thinned(h.time_s, units::ms),
+                              depth = thinned(h.depth_m, units::mm);
+    std::vector<double> force = h.filtered_acceleration_m_per_s2;
+    for (double& f : force)
+        f *= record.striker_mass_kg;
+    LinePanel pulse{
+        .name = "acceleration over time", .x_name = "time [ms]", .y_name = "acceleration [g]"};
+    LinePanel work{.name = "force over depth", .x_name = "depth [mm]", .y_name = "force [N]"};
+    pulse.lines.push_back(
+        {"striker, " + filter, time, thinned(h.filtered_acceleration_m_per_s2, g), doubtful});
+    work.lines.push_back({"striker, " + filter, depth, thinned(force, 1.0), doubtful});
+    if (record.channel_class_Hz > 0.0) {
+        pulse.lines.push_back(
+            {"striker, means over rows", time, thinned(h.acceleration_m_per_s2, g), true});
+        work.lines.push_back(
+            {"striker, means over rows", depth, thinned(h.contact_force_N, 1.0), true});
+    }
+    return line_panels_svg(title, subtitle, {pulse, work});
+}
+
+} // namespace cellgrade

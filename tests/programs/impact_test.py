@@ -14,12 +14,9 @@ BLOW = ["--mass-kg", "0.4", "--speed-m-per-s", "1.0", "--shape", "flat"]
 
 
 class Impact(ProgramCase):
-    def table(self, **changes):
-        keys = {"loading__to_strain": "0.6", "loading__unload": "true",
-                "specimen__relative_density": None,
-                "sweep": None, **changes}
-        keys.pop("sweep")
-        text = study(**keys)
+    def table(self):
+        text = study(loading__to_strain="0.6", loading__unload="true", loading__strain_rate_per_s=None,
+                     cell__name=None, specimen__relative_density=None)
         text += ('[sweep]\ncells = ["body_centred"]\nrelative_densities = [0.1]\n'
                  "strain_rates_per_s = [1.0, 100.0]\n")
         name = self.write("table.toml", text)
@@ -81,7 +78,7 @@ class Impact(ProgramCase):
 
         for words, complaint in [
                 (["--impacts", name, *BLOW], "by options or by --impacts, not by both"),
-                ([*BLOW, "--limit", "hic=5"], "did you mean hic15"),
+                ([*BLOW, "--limit", "hic=5"], "did you mean bric or hic15"),
                 ([*BLOW, "--limit", "hic15=none"], "a number above 0 is needed"),
                 ([*BLOW, "--temperature-C", "40"], "temperature 40 C"),
                 (["--mass-kg", "0.4", "--shape", "flat"], "a speed is needed"),

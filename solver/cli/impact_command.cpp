@@ -255,7 +255,7 @@ void add_impact_command(CLI::App& program, Session& session) {
         "  cellgrade impact --presets\n"
         "  cellgrade table examples/04_grade_table/short.toml -o short.h5\n"
         "  cellgrade impact short.h5 --cell body_centred --relative-density 0.12 --thickness-mm 25 "
-        "--area-mm2 8000 --mass-kg 0.2 --speed-m-per-s 0.6 --shape sphere --radius-mm 60\n"
+        "--area-mm2 8000 --mass-kg 0.1 --speed-m-per-s 0.5 --shape sphere --radius-mm 60\n"
         "  cellgrade impact short.h5 --cell body_centred --relative-density 0.10 --thickness-mm 25 "
         "--area-mm2 8000 --mass-kg 0.1 --drop-height-m 0.05 --shape flat --hits 2 --csv blow.csv "
         "--svg blow.svg --json\n");

@@ -90,10 +90,11 @@ std::vector<LimitCheck> checks_of(const std::vector<HitAnswer>& hits, const Impa
             check.verdict = LimitVerdict::Unknown;
         else if (check.value > check.limit)
             check.verdict = LimitVerdict::NotMet;
-        else // fmax: without known doubt the value alone
-            check.verdict = softer_bottomed || std::fmax(check.high, check.value) > check.limit
-                                ? LimitVerdict::WithinDoubt
-                                : LimitVerdict::Met;
+        else if (std::isnan(check.high))
+            check.verdict = LimitVerdict::MetDoubtUnknown;
+        else
+            check.verdict = softer_bottomed || check.high > check.limit ? LimitVerdict::WithinDoubt
+                                                                        : LimitVerdict::Met;
         checks.push_back(check);
     }
     return checks;
@@ -182,8 +183,8 @@ void note_assumptions(const GradeResponse& grade,
 } // namespace
 
 std::string verdict_name(LimitVerdict verdict) {
-    static const std::array<std::string, 4> names{"met", "within doubt", "not met",
-                                                  "unknown: bottomed"};
+    static const std::array<std::string, 5> names{"met", "met, doubt not known", "within doubt",
+                                                  "not met", "unknown: bottomed"};
     return names[static_cast<std::size_t>(verdict)];
 }
 

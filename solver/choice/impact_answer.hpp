@@ -24,13 +24,14 @@ struct HitAnswer {
 
 /// Whether a limit is kept.
 enum class LimitVerdict {
-    Met,
-    WithinDoubt, ///< the limit lies inside the interval
+    Met,             ///< by the whole interval
+    MetDoubtUnknown, ///< by the value; the table has no doubt to make an interval of
+    WithinDoubt,     ///< the limit lies inside the interval
     NotMet,
     Unknown, ///< the pad has bottomed
 };
 
-/// "met", "within doubt", "not met", "unknown: bottomed".
+/// "met", "met, doubt not known", "within doubt", "not met", "unknown: bottomed".
 [[nodiscard]] std::string verdict_name(LimitVerdict verdict);
 
 struct LimitCheck {

@@ -256,9 +256,9 @@ void add_impact_command(CLI::App& program, Session& session) {
         "  cellgrade table examples/04_grade_table/short.toml -o short.h5\n"
         "  cellgrade impact short.h5 --cell body_centred --relative-density 0.12 --thickness-mm 25 "
         "--area-mm2 8000 --mass-kg 0.1 --speed-m-per-s 0.5 --shape sphere --radius-mm 60\n"
-        "  cellgrade impact short.h5 --cell body_centred --relative-density 0.10 --thickness-mm 30 "
-        "--area-mm2 10000 --mass-kg 0.2 --speed-m-per-s 0.6 --shape flat --limit "
-        "peak_acceleration_g=60 --csv blow.csv --svg blow.svg\n");
+        "  cellgrade impact short.h5 --cell body_centred --relative-density 0.10 --thickness-mm 25 "
+        "--area-mm2 8000 --mass-kg 0.1 --drop-height-m 0.05 --shape flat --hits 2 --csv blow.csv "
+        "--svg blow.svg --json\n");
     auto o = std::make_shared<ImpactOptions>();
     add_pad_options(command, *o);
     add_blow_options(command, *o);

@@ -8,8 +8,10 @@
 #include "solver/core/units.hpp"
 #include "solver/results/provenance.hpp"
 
+#include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include <algorithm>
 #include <cmath>
 
 namespace cellgrade {
@@ -50,11 +52,11 @@ std::vector<std::string> trait_row(const ImpactField& field, const ImpactAnswer&
 
 std::string traits_text(const ImpactAnswer& answer) {
     std::vector<std::string> header{"quantity "};
-    for (std::size_t hit = 0; hit < answer.hits.size(); ++hit)
-        for (const char* word : {"hit", "low", "high"})
-            header.push_back(word[0] == 'h' && word[1] == 'i' && word[2] == 't'
-                                 ? fmt::format("hit {}", hit + 1)
-                                 : word);
+    for (std::size_t hit = 0; hit < answer.hits.size(); ++hit) {
+        header.push_back(fmt::format("hit {}", hit + 1));
+        header.emplace_back("low");
+        header.emplace_back("high");
+    }
     std::vector<std::vector<std::string>> rows;
     for (const ImpactField& field : impact_fields())
         if (!std::isnan(answer.hits.front().traits.*field.member))

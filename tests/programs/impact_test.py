@@ -14,12 +14,9 @@ BLOW = ["--mass-kg", "0.4", "--speed-m-per-s", "1.0", "--shape", "flat"]
 
 
 class Impact(ProgramCase):
-    def table(self, **changes):
-        keys = {"loading__to_strain": "0.6", "loading__unload": "true",
-                "specimen__relative_density": None, "cell__name": None,
-                "sweep": None, **changes}
-        keys.pop("sweep")
-        text = study(**keys)
+    def table(self):
+        text = study(loading__to_strain="0.6", loading__unload="true", loading__strain_rate_per_s=None,
+                     cell__name=None, specimen__relative_density=None)
         text += ('[sweep]\ncells = ["body_centred"]\nrelative_densities = [0.1]\n'
                  "strain_rates_per_s = [1.0, 100.0]\n")
         name = self.write("table.toml", text)

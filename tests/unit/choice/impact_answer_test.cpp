@@ -64,9 +64,12 @@ TEST_CASE("impact answer: the interval is that of the stress") {
 }
 
 TEST_CASE("impact answer: without known doubt there is no interval, and it says so") {
+    ImpactCase impact = fall(5.0, 6.2);
+    impact.limits.peak_acceleration_g = 150.0;
     const ImpactAnswer answer =
-        answer_impact(sample_curves(linear_grade(1.25e6)), pad, fall(5.0, 6.2), "all").front();
+        answer_impact(sample_curves(linear_grade(1.25e6)), pad, impact, "all").front();
     CHECK(std::isnan(answer.hits.front().low.peak_acceleration_g));
+    CHECK(answer.checks.front().verdict == LimitVerdict::MetDoubtUnknown);
     CHECK(says(answer, "no interval"));
 }
 

@@ -90,14 +90,16 @@ int severity(LimitVerdict verdict) {
     switch (verdict) {
     case LimitVerdict::Met:
         return 0;
-    case LimitVerdict::WithinDoubt:
+    case LimitVerdict::MetDoubtUnknown:
         return 1;
-    case LimitVerdict::NotMet:
+    case LimitVerdict::WithinDoubt:
         return 2;
+    case LimitVerdict::NotMet:
+        return 3;
     case LimitVerdict::Unknown:
         break;
     }
-    return 3;
+    return 4;
 }
 
 std::string ChoiceGrade::label() const {

@@ -11,6 +11,15 @@
 
 namespace cellgrade {
 
+/// Whether the limit is kept by all that is known; where the doubt is not known, by the value.
+[[nodiscard]] constexpr bool is_met(LimitVerdict verdict) {
+    return verdict == LimitVerdict::Met || verdict == LimitVerdict::MetDoubtUnknown;
+}
+
+/// 0 for the best verdict, 4 for the worst: met, met with unknown doubt, within doubt, not met,
+/// unknown.
+[[nodiscard]] int severity(LimitVerdict verdict);
+
 /// A grade in a table, or between two of them.
 struct ChoiceGrade {
     GradeSelection selection;
@@ -54,12 +63,9 @@ struct Candidate {
     bool on_front = false;           ///< no other candidate is as good in all and better in one
     std::string reason;              ///< why it is not the choice; empty for the choice
 
-    [[nodiscard]] bool passes() const { return verdict == LimitVerdict::Met && faults.empty(); }
+    [[nodiscard]] bool passes() const { return is_met(verdict) && faults.empty(); }
     [[nodiscard]] std::string label() const; ///< "octet 0.12, 25 mm"
 };
-
-/// 0 for the best verdict, 3 for the worst: met, within doubt, not met, unknown.
-[[nodiscard]] int severity(LimitVerdict verdict);
 
 /// Strikes a pad of a grade with every blow of a zone.
 /// @param blows  of impact_on()

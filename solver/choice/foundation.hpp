@@ -21,7 +21,7 @@ namespace cellgrade {
 /// that would be as far at that time. The momentary rate would fall to 0 at the largest depth,
 /// where a polymer still remembers how fast it was loaded; for a relaxation t^-0.1 the stress at
 /// the end of a half-sine approach is met to +6 % (foundation_test), with the momentary rate it is
-/// missed by a third. From the turn on a column keeps the rate it had there.
+/// missed by a quarter, from 50 to 1 1/s. From the turn on a column keeps the rate it had there.
 ///
 /// A column loads along L(e) and, when the body goes back, unloads along L(e) h(e / e_m)
 /// (GradeResponse), e_m its largest strain. In a later hit it loads along the same softened path up

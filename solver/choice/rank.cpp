@@ -75,6 +75,7 @@ std::string failure_of(const Candidate& c) {
                                  place_of(*worst), worst->limit, worst->value, worst->high,
                                  worst->allowed);
     case LimitVerdict::Met:
+    case LimitVerdict::MetDoubtUnknown:
         break;
     }
     return "";
@@ -112,7 +113,7 @@ bool ranks_before(const Candidate& a, const Candidate& b, const ZonePlan& plan) 
         return severity(a.verdict) < severity(b.verdict);
     if (a.faults.empty() != b.faults.empty())
         return a.faults.empty();
-    if (a.verdict != LimitVerdict::Met)
+    if (!is_met(a.verdict))
         return a.use < b.use;
     for (const RankBy by : plan.rank_by)
         if (key_of(a, by) != key_of(b, by))
@@ -129,7 +130,7 @@ void rank_candidates(std::vector<Candidate>& candidates, const ZonePlan& plan) {
                                                 [&](const Candidate& other) {
                                                     return other.passes() && dominates(other, c);
                                                 });
-        if (c.verdict != LimitVerdict::Met)
+        if (!is_met(c.verdict))
             c.reason = failure_of(c);
         else if (!c.faults.empty())
             c.reason = "cannot be printed or washed: " + c.faults.front();

@@ -177,23 +177,21 @@ void add_bounds(const Blows& blows, ZoneChoice& choice) {
 void add_for_one(const Blows& blows, const ZonePlan& plan, ZoneChoice& choice) {
     for (const std::string& wearer : choice.zone.wearers) {
         std::vector<Candidate> own = choice.ranked;
-        for (std::size_t i = 0; i < own.size(); ++i) {
-            Candidate& c = own[i];
+        for (Candidate& c : own) {
             std::vector<BlowResult> kept;
             for (std::size_t b = 0; b < c.blows.size(); ++b)
                 if (blows.wearers[b] == wearer)
                     kept.push_back(c.blows[b]);
             c.blows = std::move(kept);
             sum_up_blows(c);
-            c.reason = std::to_string(i); // to find it again
         }
-        std::stable_sort(own.begin(), own.end(), [&](const Candidate& a, const Candidate& b) {
-            return ranks_before(a, b, plan);
-        });
-        choice.for_one.push_back({.wearer = wearer,
-                                  .best = own.front().passes()
-                                              ? static_cast<Index>(std::stoi(own.front().reason))
-                                              : -1});
+        const auto best =
+            std::min_element(own.begin(), own.end(), [&](const Candidate& x, const Candidate& y) {
+                return ranks_before(x, y, plan);
+            });
+        choice.for_one.push_back(
+            {.wearer = wearer,
+             .best = best->passes() ? static_cast<Index>(best - own.begin()) : -1});
     }
 }
 

@@ -46,14 +46,15 @@ std::vector<std::string> candidate_row(std::size_t place, const Candidate& c) {
             readable(c.grade.opening_m / units::mm, 2)};
 }
 
-std::string table_text(const ZoneChoice& zone, Index shown) {
+std::string table_text(const ZonePlan& plan, const ZoneChoice& zone, Index shown) {
     std::vector<std::vector<std::string>> rows;
     const std::size_t n =
         std::min(zone.ranked.size(), static_cast<std::size_t>(std::max<Index>(shown, 1)));
     for (std::size_t i = 0; i < n; ++i)
         rows.push_back(candidate_row(i, zone.ranked[i]));
+    const std::string cost = plan.currency.empty() ? "cost" : "cost_" + plan.currency;
     std::string text = columns_text({"", "grade ", "mm", "limits ", "peak_g", "high_g", "used_%",
-                                     "mass_g", "cost", "open_%", "gap_mm"},
+                                     "mass_g", cost, "open_%", "gap_mm"},
                                     rows);
     for (std::size_t i = 0; i < n; ++i)
         if (!zone.ranked[i].reason.empty())
@@ -115,6 +116,29 @@ std::string help_text(const ZoneChoice& zone) {
         text += fmt::format(" {} ({:.0f} % to {:.0f} % of the limits, {});", help.change,
                             100.0 * help.use_before, 100.0 * help.use, verdict_name(help.verdict));
     text.back() = '\n';
+    return text;
+}
+
+/// Notes of the choice, each once with the blows that it is about.
+std::string notes_text(const ZoneChoice& zone) {
+    if (!zone.chosen)
+        return "";
+    const std::vector<BlowResult>& blows = zone.ranked.front().blows;
+    std::vector<std::pair<std::string, std::vector<std::string>>> about;
+    for (const BlowResult& blow : blows)
+        for (const std::string& note : blow.notes) {
+            const auto known = std::find_if(about.begin(), about.end(),
+                                            [&](const auto& each) { return each.first == note; });
+            if (known == about.end())
+                about.push_back({note, {blow.impact}});
+            else
+                known->second.push_back(blow.impact);
+        }
+    std::string text;
+    for (const auto& [note, impacts] : about)
+        text += impacts.size() == blows.size()
+                    ? fmt::format("note: {}\n", note)
+                    : fmt::format("note: {}: {}\n", fmt::join(impacts, "; "), note);
     return text;
 }
 
@@ -190,20 +214,6 @@ Json json_of(const ZoneChoice& zone) {
             {"left_out", zone.left_out}};
 }
 
-/// A field of CSV, quoted where it must be (RFC 4180).
-std::string quoted(const std::string& text) {
-    if (text.find_first_of(",\"\n") == std::string::npos)
-        return text;
-    std::string out = "\"";
-    for (const char c : text)
-        out += c == '"' ? std::string("\"\"") : std::string(1, c);
-    return out + '"';
-}
-
-std::string csv_number(double value) {
-    return std::isfinite(value) ? fmt::format("{}", value) : "";
-}
-
 } // namespace
 
 std::string choice_text(const ZonePlan& plan, const std::vector<ZoneChoice>& zones, Index shown) {
@@ -212,12 +222,9 @@ std::string choice_text(const ZonePlan& plan, const std::vector<ZoneChoice>& zon
         text += plan.about + "\n";
     for (const ZoneChoice& zone : zones) {
         text += fmt::format("\nzone {}: {:.4g} mm2\n", zone.zone.name, 1e6 * zone.zone.area_m2);
-        text += head_text(zone) + table_text(zone, shown) + bounds_text(zone) + wearers_text(zone) +
-                help_text(zone);
-        if (zone.chosen)
-            for (const BlowResult& blow : zone.ranked.front().blows)
-                for (const std::string& note : blow.notes)
-                    text += fmt::format("note: {}: {}\n", blow.impact, note);
+        text += head_text(zone) + table_text(plan, zone, shown) + bounds_text(zone) +
+                wearers_text(zone) + help_text(zone);
+        text += notes_text(zone);
     }
     for (const std::string& reason : zones.front().left_out)
         text += fmt::format("left out: {}\n", reason);
@@ -246,29 +253,6 @@ std::string choice_json(const ZonePlan& plan,
                         {"price_per_kg", number(plan.price_per_kg)},
                         {"zones", all}};
     return document.dump(2);
-}
-
-std::string choice_csv(const ZonePlan&, const std::vector<ZoneChoice>& zones) {
-    std::string text = "zone,rank,cell,polymer,relative_density,thickness_m,verdict,mass_kg,cost,"
-                       "through_view_share,narrowest_opening_m,on_front,impact,worst_temperature_C,"
-                       "impact_verdict,used_share,peak_acceleration_g,peak_acceleration_high_g,"
-                       "largest_strain,reason\n";
-    for (const ZoneChoice& zone : zones)
-        for (std::size_t i = 0; i < zone.ranked.size(); ++i) {
-            const Candidate& c = zone.ranked[i];
-            for (const BlowResult& b : c.blows)
-                text += fmt::format(
-                    "{},{},{},{},{},{},{},{},{},{},{},{},{},{},{},{},{},{},{},{}\n",
-                    quoted(zone.zone.name), i + 1, c.grade.selection.cell,
-                    quoted(c.grade.selection.polymer), c.grade.relative_density, c.thickness_m,
-                    verdict_name(c.verdict), csv_number(c.mass_kg), csv_number(c.cost),
-                    csv_number(c.grade.through_view), csv_number(c.grade.opening_m),
-                    c.on_front ? 1 : 0, quoted(b.impact), csv_number(b.temperature_C),
-                    verdict_name(b.verdict), csv_number(b.use), csv_number(b.peak_acceleration_g),
-                    csv_number(b.peak_acceleration_high_g), csv_number(b.largest_strain),
-                    quoted(c.reason));
-        }
-    return text;
 }
 
 } // namespace cellgrade

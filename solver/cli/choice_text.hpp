@@ -20,7 +20,4 @@ choice_text(const ZonePlan& plan, const std::vector<ZoneChoice>& zones, Index sh
                                       const std::string& table,
                                       const std::string& table_sha256);
 
-/// One row a candidate and blow, unit in every column's name.
-[[nodiscard]] std::string choice_csv(const ZonePlan& plan, const std::vector<ZoneChoice>& zones);
-
 } // namespace cellgrade

@@ -7,7 +7,9 @@
 #include "solver/core/publish.hpp"
 #include "solver/core/sha256.hpp"
 #include "solver/elements/thread_count.hpp"
+#include "solver/results/choice_csv.hpp"
 #include "solver/results/grade_table_file.hpp"
+#include "solver/results/provenance.hpp"
 
 #include <algorithm>
 #include <memory>
@@ -39,7 +41,7 @@ int run_choose(const Session& session, const ChooseOptions& o) {
     if (!o.json_file.empty())
         publish_text(o.json_file, json + "\n");
     if (!o.csv.empty())
-        publish_text(o.csv, choice_csv(plan, zones));
+        publish_text(o.csv, choice_csv(zones, {caution_text()}));
     print(session.json ? json + "\n" : choice_text(plan, zones, o.shown));
     return std::all_of(zones.begin(), zones.end(), [](const ZoneChoice& z) { return z.chosen; })
                ? exit_code::done

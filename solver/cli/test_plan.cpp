@@ -102,8 +102,9 @@ std::string test_plan(const ZonePlan& plan,
         coupon.tiles[0], coupon.tiles[1], coupon.tiles[2], coupon.size.x() / units::mm,
         coupon.size.y() / units::mm, coupon.size.z() / units::mm, 1e3 * coupon.mass_kg);
     text +=
-        "\n## 2. Crush\n\nBetween flat platens, to densification, force and way at 100 readings a "
-        "per cent of strain or more; at the rates below. Record the machine's compliance and "
+        "\n## 2. Crush\n\nBetween flat platens, to densification, force and way at 10 readings a "
+        "per cent of strain or more (ISO 13314, from memory); at the rates below. Record the "
+        "machine's compliance and "
         "take it off (`cellgrade traits CURVE.csv --frame-compliance-mm-per-N`). Predicted, with "
         "two standard uncertainties where they were estimated:\n\n" +
         pressed_text(rows) +

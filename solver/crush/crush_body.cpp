@@ -3,6 +3,7 @@
 
 #include "solver/elements/tet_stable_step.hpp"
 
+#include <algorithm>
 #include <vector>
 
 namespace cellgrade {
@@ -50,6 +51,13 @@ Body make_body(const CrushSetup& setup) {
     if (const TetMesh* mesh = solid(setup.mesh))
         return make_solid(setup, *mesh);
     return make_beams(setup, *beams(setup.mesh));
+}
+
+double smallest_radius(const BeamMesh& mesh) {
+    double r = mesh.elements.front().radius;
+    for (const BeamElement& e : mesh.elements)
+        r = std::min(r, e.radius);
+    return r;
 }
 
 } // namespace cellgrade

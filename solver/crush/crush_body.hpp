@@ -10,4 +10,7 @@ namespace cellgrade {
 /// polymer; lumped mass and bulk viscosity included. Errors (input): as the builders of the blocks.
 [[nodiscard]] Body make_body(const CrushSetup& setup);
 
+/// Of the thinnest element [m].
+[[nodiscard]] double smallest_radius(const BeamMesh& mesh);
+
 } // namespace cellgrade

@@ -12,13 +12,6 @@ namespace cellgrade {
 
 namespace {
 
-double smallest_radius(const BeamMesh& mesh) {
-    double r = mesh.elements.front().radius;
-    for (const BeamElement& e : mesh.elements)
-        r = std::min(r, e.radius);
-    return r;
-}
-
 void check_path(const CrushSetup& setup, bool periodic_z) {
     const CrushLoading& l = setup.loading;
     const bool sheared = l.shear_to_strain > 0.0;

@@ -13,13 +13,6 @@ namespace cellgrade {
 
 namespace {
 
-double smallest_radius(const BeamMesh& mesh) {
-    double r = mesh.elements.front().radius;
-    for (const BeamElement& e : mesh.elements)
-        r = std::min(r, e.radius);
-    return r;
-}
-
 void check_pad(const CrushSetup& pad) {
     CELLGRADE_CHECK(n_elements(pad.mesh) > 0, "the pad has no struts or elements");
     CELLGRADE_CHECK(!periodic(pad.mesh)[2] && pad.ends != SpecimenEnds::Periodic,

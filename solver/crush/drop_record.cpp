@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/crush/drop_record.hpp"
 
-#include "solver/core/error.hpp"
+#include "solver/crush/run_verdict.hpp"
 
 #include <algorithm>
 #include <array>
@@ -98,26 +98,23 @@ std::span<const DropField> drop_fields() {
     return fields;
 }
 
+namespace {
+
+RunEnd end_of(const DropRecord& record) {
+    return {.failed = record.end == DropEnd::Failed,
+            .failure = record.failure,
+            .interrupted = record.end == DropEnd::Interrupted,
+            .guards = record.guards};
+}
+
+} // namespace
+
 bool DropRecord::trusted() const {
-    return end != DropEnd::Failed && end != DropEnd::Interrupted &&
-           std::all_of(guards.begin(), guards.end(),
-                       [](const GuardResult& guard) { return guard.met || !guard.enforced; });
+    return is_trusted(end_of(*this));
 }
 
 std::string drop_verdict(const DropRecord& record) {
-    if (record.trusted())
-        return "trusted: the run reached its end and met every enforced limit";
-    std::string why;
-    const auto add = [&](const std::string& reason) { why += (why.empty() ? "" : "; ") + reason; };
-    if (record.end == DropEnd::Failed)
-        add("the run failed" + (record.failure.empty() ? "" : ": " + record.failure));
-    if (record.end == DropEnd::Interrupted)
-        add("the run was interrupted");
-    for (const GuardResult& guard : record.guards)
-        if (guard.enforced && !guard.met)
-            add(fmt::format("{} {:.3g} is outside its limit {:.3g}", guard.name, guard.value,
-                            guard.limit));
-    return "untrusted: " + why;
+    return run_verdict(end_of(record));
 }
 
 } // namespace cellgrade

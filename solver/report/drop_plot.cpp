@@ -8,23 +8,6 @@
 
 namespace cellgrade {
 
-namespace {
-
-constexpr std::size_t most_points = 1000; // of a line; a screen shows no more
-
-/// Every so many rows, and always the last.
-std::vector<double> thinned(const std::vector<double>& values, double unit) {
-    const std::size_t stride = values.size() / most_points + 1;
-    std::vector<double> kept;
-    for (std::size_t i = 0; i < values.size(); i += stride)
-        kept.push_back(values[i] / unit);
-    if (!values.empty())
-        kept.push_back(values.back() / unit);
-    return kept;
-}
-
-} // namespace
-
 std::string
 drop_plot_svg(const std::string& title, const std::string& subtitle, const DropRecord& record) {
     const DropHistory& h = record.history;

@@ -13,17 +13,6 @@ namespace cellgrade {
 namespace {
 
 constexpr double kN = 1e3;
-constexpr std::size_t most_points = 1000; // of a line; a screen shows no more
-
-/// Every so many rows, and always the last.
-std::vector<double> thinned(const std::vector<double>& values, double unit) {
-    const std::size_t stride = values.size() / most_points + 1;
-    std::vector<double> kept;
-    for (std::size_t i = 0; i < values.size(); i += stride)
-        kept.push_back(values[i] / unit);
-    kept.push_back(values.back() / unit);
-    return kept;
-}
 
 void add_level(LinePanel& panel, double limit, double unit, const char* format_unit) {
     if (std::isfinite(limit))

@@ -68,6 +68,17 @@ bool LinePanel::empty() const {
     return !(largest.x > 0.0 && largest.y > 0.0);
 }
 
+std::vector<double> thinned(const std::vector<double>& values, double unit) {
+    constexpr std::size_t most_points = 1000;
+    const std::size_t stride = values.size() / most_points + 1;
+    std::vector<double> kept;
+    for (std::size_t i = 0; i < values.size(); i += stride)
+        kept.push_back(values[i] / unit);
+    if (!values.empty())
+        kept.push_back(values.back() / unit);
+    return kept;
+}
+
 void draw_line_panel(Svg& svg, Pixel corner, Pixel size, const LinePanel& panel) {
     Largest largest = largest_of(panel);
     const double highest_line = largest.y;

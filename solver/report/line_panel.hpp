@@ -32,6 +32,10 @@ struct LinePanel {
     [[nodiscard]] bool empty() const;
 };
 
+/// Values over a unit, every so many and always the last: about a thousand, a screen shows no
+/// more.
+[[nodiscard]] std::vector<double> thinned(const std::vector<double>& values, double unit);
+
 /// Draws axes, levels and lines into a rectangle; ticks and axis names stand to its left and below.
 /// A level far above all lines is left out rather than flattening them; its label says so at the
 /// top. The panel must not be empty().

@@ -2,6 +2,7 @@
 #include "solver/results/crush_file.hpp"
 
 #include "solver/core/error.hpp"
+#include "solver/crush/run_verdict.hpp"
 #include "solver/grades/trait_fields.hpp"
 #include "solver/results/csv.hpp"
 #include "solver/results/hdf5.hpp"
@@ -123,19 +124,10 @@ std::string crush_end_name(CrushEnd end) {
 }
 
 std::string verdict_text(const CrushRecord& record) {
-    if (record.trusted())
-        return "trusted: the run reached its end and met every enforced limit";
-    std::string why;
-    const auto add = [&](const std::string& reason) { why += (why.empty() ? "" : "; ") + reason; };
-    if (record.end == CrushEnd::Failed)
-        add("the run failed" + (record.failure.empty() ? "" : ": " + record.failure));
-    if (record.end == CrushEnd::Interrupted)
-        add("the run was interrupted");
-    for (const GuardResult& guard : record.guards)
-        if (guard.enforced && !guard.met)
-            add(fmt::format("{} {:.3g} is outside its limit {:.3g}", guard.name, guard.value,
-                            guard.limit));
-    return "untrusted: " + why;
+    return run_verdict({.failed = record.end == CrushEnd::Failed,
+                        .failure = record.failure,
+                        .interrupted = record.end == CrushEnd::Interrupted,
+                        .guards = record.guards});
 }
 
 void write_crush_file(const std::filesystem::path& path, const CrushResult& result) {

@@ -5,6 +5,7 @@
 #include "solver/grades/case_fields.hpp"
 #include "solver/grades/trait_fields.hpp"
 #include "solver/homogenize/shear_traits.hpp"
+#include "solver/results/csv_cell.hpp"
 
 #include <fmt/format.h>
 
@@ -15,31 +16,8 @@ namespace cellgrade {
 
 namespace {
 
-/// Shortest text that reads back to the same bits (fmt's default); nothing where there is no
-/// number.
-std::string cell(double value) {
-    return std::isnan(value) ? "" : fmt::format("{}", value);
-}
-
-std::string cell(const std::string& text) {
-    if (text.find_first_of(",\"\r\n") == std::string::npos)
-        return text;
-    std::string quoted = "\"";
-    for (const char c : text)
-        quoted.append(c == '"' ? 2 : 1, c);
-    return quoted + '"';
-}
-
-std::string comment_lines(const std::vector<std::string>& comments) {
-    std::string text;
-    for (const std::string& comment : comments) {
-        std::string line = comment;
-        for (char& c : line)
-            c = c == '\n' || c == '\r' ? ' ' : c;
-        text += fmt::format("# {}\n", line);
-    }
-    return text;
-}
+using csv::cell;
+using csv::comment_lines;
 
 /// All columns of a history.
 template <class History, class Fields>

@@ -3,6 +3,7 @@
 
 #include "solver/choice/oblique.hpp"
 #include "solver/core/units.hpp"
+#include "solver/results/csv_cell.hpp"
 
 #include <fmt/format.h>
 
@@ -14,18 +15,7 @@ namespace {
 
 constexpr std::size_t most_rows = 2000;
 
-std::string cell(double value) {
-    return std::isnan(value) ? "" : fmt::format("{}", value);
-}
-
-std::string quoted(const std::string& text) {
-    if (text.find_first_of(",\"\r\n") == std::string::npos)
-        return text;
-    std::string out = "\"";
-    for (const char c : text)
-        out.append(c == '"' ? 2 : 1, c);
-    return out + '"';
-}
+using csv::cell;
 
 std::string rows_of(const ImpactCase& impact, const ImpactAnswer& answer, std::size_t number) {
     const HitAnswer& hit = answer.hits[number];
@@ -33,7 +23,7 @@ std::string rows_of(const ImpactCase& impact, const ImpactAnswer& answer, std::s
     const bool slants = impact.oblique.tangential_speed_m_per_s > 0.0;
     const ObliqueMotion turn =
         slants ? oblique_motion(h, impact.mass_kg, impact.oblique) : ObliqueMotion{};
-    const std::string head = fmt::format("{},{},{},{:d}", quoted(answer.impact),
+    const std::string head = fmt::format("{},{},{},{:d}", cell(answer.impact),
                                          cell(answer.temperature_C), number + 1, hit.bottomed);
     const std::size_t stride = h.time_s.size() / most_rows + 1;
     std::string text;
@@ -57,9 +47,7 @@ std::string rows_of(const ImpactCase& impact, const ImpactAnswer& answer, std::s
 std::string impact_csv(const std::vector<const ImpactCase*>& cases,
                        const std::vector<const ImpactAnswer*>& answers,
                        const std::vector<std::string>& comments) {
-    std::string text;
-    for (const std::string& comment : comments)
-        text += fmt::format("# {}\n", comment);
+    std::string text = csv::comment_lines(comments);
     text += "impact,temperature_C,hit,bottomed,time_s,depth_m,speed_m_per_s,force_N,acceleration_g,"
             "strain_rate_per_s,tangential_speed_m_per_s,angular_speed_rad_per_s,"
             "angular_acceleration_rad_per_s2\n";

@@ -12,6 +12,8 @@ namespace cellgrade {
 
 namespace {
 
+constexpr double settled_enough = 1e-3; // grades are told apart by per cents
+
 double use_of(const LimitCheck& check) {
     return std::fmax(check.high, check.value) / check.limit;
 }
@@ -150,7 +152,8 @@ Candidate judge_candidate(const GradeCurves& curves,
                        .pad = {.thickness_m = thickness_m, .area_m2 = zone.area_m2},
                        .layers = grade.layers};
     for (const ImpactCase& blow : blows)
-        out.blows.push_back(worst_of(answer_impact(curves, pad, blow, missing_doubt)));
+        out.blows.push_back(
+            worst_of(answer_impact(curves, pad, blow, missing_doubt, settled_enough)));
     sum_up_blows(out);
     return out;
 }

@@ -39,8 +39,10 @@ CushionCurve cushion_curve(const GradeResponse& grade,
         Foundation pad(grade, Striker::flat(), {.thickness_m = thickness_m, .area_m2 = area_m2});
         pad.begin_hit(0.0);
         const double mass = stress * area_m2 / g;
-        const ImpactRun run = follow_impact(
-            pad, {.mass_kg = mass, .speed_m_per_s = std::sqrt(2.0 * g * drop_height_m)});
+        const ImpactRun run =
+            follow_impact(pad, {.mass_kg = mass,
+                                .speed_m_per_s = std::sqrt(2.0 * g * drop_height_m),
+                                .result_to_strain = grade.last_strain()});
         const std::vector<double>& force = run.history.force_N;
         curve.points.push_back(
             {.static_stress_Pa = stress,

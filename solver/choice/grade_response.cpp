@@ -61,6 +61,7 @@ GradeResponse::ReturnShares GradeResponse::return_shares(const GradeCurve& curve
     found.share.assign(strains.size(), 1.0);
     for (const double strain : strains)
         found.x.push_back(strain / turn);
+    found.finder = KnotFinder(found.x);
     for (std::size_t k = strains.size() - 1; k-- > 0;) { // 0 / 0 at the start: as just above
         const double loading = curve.stress_at(strains[k]);
         found.share[k] = loading <= no_stress * largest
@@ -72,8 +73,7 @@ GradeResponse::ReturnShares GradeResponse::return_shares(const GradeCurve& curve
 
 double GradeResponse::ReturnShares::at(double relative_strain) const {
     const double at = std::clamp(relative_strain, 0.0, 1.0);
-    const auto above = std::upper_bound(x.begin() + 1, x.end() - 1, at);
-    const auto i = static_cast<std::size_t>(above - x.begin()) - 1;
+    const std::size_t i = finder.piece(x, at);
     const double t = (at - x[i]) / (x[i + 1] - x[i]);
     return (1.0 - t) * share[i] + t * share[i + 1];
 }
@@ -111,6 +111,7 @@ GradeResponse::GradeResponse(std::vector<GradeCurve> curves) : curves_(std::move
                 strain_.push_back(strain);
     std::sort(strain_.begin(), strain_.end());
     strain_.erase(std::unique(strain_.begin(), strain_.end()), strain_.end());
+    strain_finder_ = KnotFinder(strain_);
     for (const GradeCurve& curve : curves_) {
         std::vector<double> stress;
         for (const double strain : strain_)
@@ -158,8 +159,7 @@ double GradeResponse::stress_Pa(double strain, double rate_per_s) const {
         return beyond(strain, rate);
     if (strain < 0.0)
         return 0.0;
-    const auto above = std::upper_bound(strain_.begin() + 1, strain_.end() - 1, strain);
-    const auto i = static_cast<std::size_t>(above - strain_.begin()) - 1;
+    const std::size_t i = strain_finder_.piece(strain_, strain);
     const double t = (strain - strain_[i]) / (strain_[i + 1] - strain_[i]);
     const auto of_curve = [&](std::size_t k) {
         return (1.0 - t) * stress_[k][i] + t * stress_[k][i + 1];

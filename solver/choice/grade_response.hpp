@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "solver/choice/knot_finder.hpp"
 #include "solver/grades/grade_curves.hpp"
 
 #include <string>
@@ -67,13 +68,15 @@ private:
     [[nodiscard]] Between place_of_rate(double rate_per_s) const;
     [[nodiscard]] double beyond(double strain, const Between& rate) const;
 
-    std::vector<GradeCurve> curves_;          ///< strain rate rises
-    std::vector<double> log_rate_;            ///< of the curves
-    std::vector<double> strain_;              ///< of all of them, from 0
+    std::vector<GradeCurve> curves_; ///< strain rate rises
+    std::vector<double> log_rate_;   ///< of the curves
+    std::vector<double> strain_;     ///< of all of them, from 0
+    KnotFinder strain_finder_;
     std::vector<std::vector<double>> stress_; ///< one row a curve
     std::vector<double> last_slope_;          ///< K of each curve
     struct ReturnShares {                     ///< h of one curve
         std::vector<double> x, share;         ///< x from 0 to 1
+        KnotFinder finder;
         [[nodiscard]] double at(double relative_strain) const;
     };
     [[nodiscard]] static ReturnShares return_shares(const GradeCurve& curve);

@@ -16,15 +16,20 @@ namespace {
 constexpr double round_contact = 3.0; // thicknesses; a wider contact is nearly flat
 constexpr double most_doubt = 0.9;    // of a stress; below a tenth nothing would stop the body
 
-std::vector<ImpactRun>
-runs_of(const GradeResponse& grade, const Pad& pad, const ImpactCase& impact, double factor) {
+std::vector<ImpactRun> runs_of(const GradeResponse& grade,
+                               const Pad& pad,
+                               const ImpactCase& impact,
+                               double factor,
+                               double tolerance) {
     Foundation foundation(grade, impact.striker, pad, factor);
     std::vector<ImpactRun> runs;
     for (Index hit = 0; hit < impact.hits; ++hit) {
         foundation.begin_hit(impact.recovery_share);
         runs.push_back(follow_impact(foundation, {.mass_kg = impact.mass_kg,
                                                   .speed_m_per_s = impact.speed_m_per_s,
-                                                  .with_weight = impact.with_weight}));
+                                                  .with_weight = impact.with_weight,
+                                                  .tolerance = tolerance,
+                                                  .result_to_strain = grade.last_strain()}));
     }
     return runs;
 }
@@ -45,9 +50,9 @@ void widen(HitAnswer& answer, const ImpactTraits& other) {
 }
 
 std::vector<HitAnswer>
-hits_of(const GradeResponse& grade, const Pad& pad, const ImpactCase& impact) {
+hits_of(const GradeResponse& grade, const Pad& pad, const ImpactCase& impact, double tolerance) {
     std::vector<HitAnswer> hits;
-    for (ImpactRun& run : runs_of(grade, pad, impact, 1.0)) {
+    for (ImpactRun& run : runs_of(grade, pad, impact, 1.0, tolerance)) {
         HitAnswer hit{.traits = impact_traits(run, impact),
                       .rate_at_touch_per_s = impact.speed_m_per_s / pad.thickness_m,
                       .rate_at_turn_per_s = rate_at_turn(run.history),
@@ -61,7 +66,7 @@ hits_of(const GradeResponse& grade, const Pad& pad, const ImpactCase& impact) {
     for (HitAnswer& hit : hits)
         hit.low = hit.high = hit.traits;
     for (const double factor : {1.0 - doubt, 1.0 + doubt}) {
-        const std::vector<ImpactRun> runs = runs_of(grade, pad, impact, factor);
+        const std::vector<ImpactRun> runs = runs_of(grade, pad, impact, factor, tolerance);
         for (std::size_t i = 0; i < runs.size(); ++i) {
             widen(hits[i], impact_traits(runs[i], impact));
             hits[i].softer_bottomed =
@@ -238,7 +243,8 @@ std::string missing_doubt(const GradeTable& table, const GradeSelection& selecti
 std::vector<ImpactAnswer> answer_impact(const GradeCurves& curves,
                                         const GradePad& pad,
                                         const ImpactCase& impact,
-                                        const std::string& missing) {
+                                        const std::string& missing,
+                                        double tolerance) {
     impact.check();
     std::vector<double> temperatures = impact.temperatures_C;
     if (temperatures.empty())
@@ -250,7 +256,7 @@ std::vector<ImpactAnswer> answer_impact(const GradeCurves& curves,
                                         : layered_response(curves, pad.layers, celsius);
         ImpactAnswer answer{.impact = impact.name,
                             .temperature_C = celsius,
-                            .hits = hits_of(grade, pad.pad, impact),
+                            .hits = hits_of(grade, pad.pad, impact, tolerance),
                             .checks = {},
                             .notes = {}};
         answer.checks = checks_of(answer.hits, impact.limits);

@@ -66,12 +66,14 @@ struct GradePad {
 
 /// Computes a blow at each of its temperatures.
 /// @param missing of missing_doubt(), for the notes
+/// @param tolerance of ImpactMotion
 /// @throws Error (Input) outside the densities and temperatures of the table; Error (Run) when a
 /// run
 ///         does not end
 [[nodiscard]] std::vector<ImpactAnswer> answer_impact(const GradeCurves& curves,
                                                       const GradePad& pad,
                                                       const ImpactCase& impact,
-                                                      const std::string& missing);
+                                                      const std::string& missing,
+                                                      double tolerance = ImpactMotion{}.tolerance);
 
 } // namespace cellgrade

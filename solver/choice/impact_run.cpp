@@ -107,7 +107,11 @@ ImpactRun follow_impact(Foundation& foundation, const ImpactMotion& motion) {
         Foundation fresh = before;
         ImpactRun fine = follow(fresh, motion, dt);
         moved = difference(coarse, fine, motion.speed_m_per_s);
-        const bool settled = moved < motion.tolerance && fine.energy_error < motion.energy_limit;
+        const bool no_result = std::min(coarse.largest_strain, fine.largest_strain) -
+                                   std::abs(coarse.largest_strain - fine.largest_strain) >
+                               motion.result_to_strain;
+        const bool settled =
+            no_result || (moved < motion.tolerance && fine.energy_error < motion.energy_limit);
         coarse = std::move(fine);
         if (settled) {
             foundation = fresh;

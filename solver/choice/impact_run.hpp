@@ -3,6 +3,7 @@
 
 #include "solver/choice/foundation.hpp"
 
+#include <limits>
 #include <vector>
 
 namespace cellgrade {
@@ -42,6 +43,8 @@ struct ImpactMotion {
     bool with_weight = false;
     double tolerance = 2e-4;    ///< of peak force, depth and rebound speed between two steps
     double energy_limit = 1e-3; ///< of energy_error
+    /// Largest strain past which the run is no result: it is not refined further.
+    double result_to_strain = std::numeric_limits<double>::infinity();
 };
 
 /// Follows a body into the pad and back,
@@ -49,7 +52,8 @@ struct ImpactMotion {
 ///   m d(speed)/dt = (m g) - force(depth, history),
 ///
 /// by velocity Verlet with an even step, halved until peak force, depth and rebound speed (over the
-/// speed of the touch) move by less than the tolerance and the energy is kept. Ends when the pad no
+/// speed of the touch) move by less than the tolerance and the energy is kept, or until two steps
+/// agree that it goes past `result_to_strain`. Ends when the pad no
 /// longer pushes on the way back, or when the body comes to rest under its weight.
 ///
 /// The foundation is taken as it is before the hit (begin_hit() called) and left as it is after it.

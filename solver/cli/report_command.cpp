@@ -27,7 +27,7 @@ std::string name_of(const std::string& path) {
     return std::filesystem::path(path).filename().string();
 }
 
-/// Elements of the nearest crush or drop before the shapes, then of any, that has as many.
+/// File of the last crush or drop with as many elements as the shapes have; empty: none.
 std::string owner_of(const ReportContent& content, const SavedShapes& shapes) {
     std::string found;
     for (const ReportedCrush& crush : content.crushes)
@@ -90,10 +90,10 @@ std::string title_of(const ReportContent& content) {
     if (!content.tables.empty() && !content.tables.front().table.study_name.empty())
         return content.tables.front().table.study_name;
     if (!content.crushes.empty())
-        return "crush " + content.crushes.front().file;
+        return "Crush: " + content.crushes.front().file;
     if (!content.drops.empty())
-        return "drop " + content.drops.front().file;
-    return "shapes " + content.shapes.front().file;
+        return "Drop: " + content.drops.front().file;
+    return "Shapes: " + content.shapes.front().file;
 }
 
 int run_report(const Session& session, const ReportOptions& o) {

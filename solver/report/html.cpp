@@ -29,6 +29,9 @@ std::string text(std::string_view plain) {
 std::string number(double value, int digits) {
     if (!std::isfinite(value))
         return "<span class=\"none\" title=\"not known\">-</span>";
+    const double size = std::abs(value);
+    if (size >= std::pow(10.0, digits) && size < 1e7) // 20650, not 2.065e+04
+        return fmt::format("{:.0f}", value);
     return fmt::format("{:.{}g}", value, digits);
 }
 

@@ -3,6 +3,7 @@
 
 #include "solver/report/explorer_grades.hpp"
 #include "solver/report/html.hpp"
+#include "solver/report/thinned_knots.hpp"
 #include "solver/results/json.hpp"
 #include "solver/results/provenance.hpp"
 
@@ -59,7 +60,7 @@ Json json_of(const LinePanel& panel) {
 }
 
 Json json_of(const ExplorerGrade& grade) {
-    const GradeResponse::Knots& knots = grade.knots;
+    const GradeResponse::Knots knots = thinned_knots(grade.knots);
     return {{"label", grade.label},
             {"cell", grade.cell},
             {"polymer", grade.polymer},

@@ -144,9 +144,10 @@ std::string explorer_section(const ReportContent& content) {
     if (content.tables.empty())
         return "";
     std::string inner =
-        html::paragraph("Set a blow and a pad: every trusted grade is struck in this page, by the "
-                        "same columns on a stiff backing and the same curves as `cellgrade "
-                        "impact`, and ranked. One hit, no weight, a new pad.");
+        html::paragraph_of("Set a blow and a pad: every trusted grade is struck in this page, by "
+                           "the same columns on a stiff backing and the same curves as "
+                           "<code>cellgrade impact</code>, and ranked. One hit, no weight, a new "
+                           "pad.");
     for (std::size_t k = 0; k < content.tables.size(); ++k)
         inner += fmt::format("<div class=\"explorer\" data-explorer=\"{}\"><p class=\"needs\">The "
                              "explorer needs scripts, which are switched off or not in this page; "

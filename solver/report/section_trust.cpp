@@ -134,8 +134,8 @@ std::string trust_section(const ReportContent& content) {
     return html::section(
         "trust", "What can be trusted",
         inner + guards_table(guards) +
-            html::paragraph("How well the program itself meets known answers is told by "
-                            "`cellgrade verify`; it is no part of these files."));
+            html::paragraph_of("How well the program itself meets known answers is told by "
+                               "<code>cellgrade verify</code>; it is no part of these files."));
 }
 
 } // namespace cellgrade

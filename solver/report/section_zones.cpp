@@ -117,8 +117,8 @@ std::string blows_table(const ZoneChoice& zone) {
             {.cells = {text(blow.impact), html::number(bound.mass_kg, 3),
                        html::number(bound.speed_m_per_s, 3), html::number(ideal, 3),
                        html::number(bottomed ? std::nan("") : blow.peak_acceleration_g, 3),
-                       html::number(blow.largest_strain, 3), text(verdict_name(blow.verdict)),
-                       text(blow.limit)}});
+                       bottomed ? "past the curve" : html::number(blow.largest_strain, 3),
+                       text(verdict_name(blow.verdict)), text(blow.limit)}});
     }
     return html::table(fmt::format("Zone {}: the blows on {}", zone.zone.name, c.label()),
                        {{"blow and wearer", false, ""},
@@ -151,9 +151,11 @@ std::string wearers_words(const ZoneChoice& zone) {
 std::string help_words(const ZoneChoice& zone) {
     std::vector<std::string> items;
     for (const Help& help : zone.help)
-        items.push_back(text(fmt::format("{}: {:.0f} % to {:.0f} % of the limits, {}", help.change,
-                                         100.0 * help.use_before, 100.0 * help.use,
-                                         verdict_name(help.verdict))));
+        items.push_back(text(help.verdict == LimitVerdict::Unknown
+                                 ? help.change + ": not enough, it still bottoms"
+                                 : fmt::format("{}: {:.0f} % to {:.0f} % of the limits, {}",
+                                               help.change, 100.0 * help.use_before,
+                                               100.0 * help.use, verdict_name(help.verdict))));
     return items.empty() ? "" : "<h4>What would help most</h4>\n" + html::list(items);
 }
 

@@ -38,6 +38,7 @@ limits = { peak_acceleration_g = 60 }
 [[impact]]
 name = "bullet"
 mass_kg = 0.1
+shape = "flat"
 speed_m_per_s = 90.0
 limits = { peak_acceleration_g = 50 }
 [[zone]]
@@ -159,7 +160,7 @@ class Static(Report):
         self.assertFalse(nowhere["chosen"])
         self.assertIn(nowhere["impossible"], words)
         # no pad of 20 mm is gentler than 90^2 / (2 g 0.020) = 20,650 g
-        self.assertIn("2.07e+04", words)
+        self.assertIn("20650", words)
 
     def test_numbers_are_those_of_the_files(self):
         self.table()
@@ -172,7 +173,7 @@ class Static(Report):
             self.assertIn(text["sha256"], words)
         for row in traits: # shown to three figures
             self.assertIn(f"{row['plateau_stress_Pa'] / 1e6:.3g}", words)
-            self.assertIn(f"{row['sea_J_per_kg'] / 1e3:.3g}", words)
+            self.assertIn(f"{row['quasi_elastic_gradient_Pa'] / 1e6:.3g}", words)
         if "cellgrade-data" not in page:
             self.skipTest("a build without the scripts of the page")
         cases = json.loads(block(page, "cellgrade-data"))["tables"][0]["table"]["cases"]
@@ -279,7 +280,7 @@ class InTheBrowser(Report):
                 return page.run(ranking)
 
             put("speed_m_per_s", 1)
-            light, heavy = put("mass_kg", 0.06), put("mass_kg", 0.9)
+            light, heavy = put("mass_kg", 0.06), put("mass_kg", 4)
             # a light body is stopped gently by the light grade; a heavy one bottoms it
             self.assertEqual(light[0][0], "body_centred 0.1")
             self.assertEqual(heavy[0][0], "body_centred 0.14")

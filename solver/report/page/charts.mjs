@@ -15,12 +15,15 @@ const lookOf = (line, k) => ({
 function panelPlot(panel, width) {
     const rows = panel.lines.map(points);
     const all = rows.flat();
+    const values = all.map((p) => p.y), top = Math.max(...values), low = Math.min(...values);
+    const fromZero = low > -0.02 * top; // noise about rest opens no lower half
     const short = (name) => name.replace(/ \[.*/, "");
     return Plot.plot({
         width, height: Math.round(Math.max(240, Math.min(340, 0.62 * width))),
         marginLeft: 56, marginBottom: 42, style: plotStyle, ariaLabel: panel.name,
         x: { label: panel.x_name, labelAnchor: "center", labelArrow: "none", nice: true, grid: true },
-        y: { label: panel.y_name, labelArrow: "none", nice: true, grid: true },
+        y: { label: panel.y_name, labelArrow: "none", nice: true, grid: true, zero: true,
+            ...(fromZero && { domain: [0, 1.03 * top], nice: false }) },
         marks: [
             Plot.ruleY([0], { stroke: "#999" }),
             ...panel.levels.map((level) => Plot.ruleY([level.y],

@@ -217,7 +217,7 @@ export function mountExplorer(place, table) {
     place.replaceChildren(
         element("form", { class: "controls", onsubmit: (event) => event.preventDefault() },
             select("what strikes", "shape", ["flat", "sphere"],
-                (shape) => (shape === "flat" ? "a flat body, larger than the pad" : "a sphere")),
+                (shape) => (shape === "flat" ? "a flat body" : "a sphere")),
             ...controls, limit,
             ...(temperatures.length > 1 ? [select("temperature", "temperature_C", temperatures,
                 (t) => `${figures(t)} \u00b0C`)] : [])),

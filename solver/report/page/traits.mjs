@@ -54,7 +54,7 @@ export function drawTraits(place, table) {
         row.temperature_C === null ? "" : `${figures(row.temperature_C)} \u00b0C`]
         .filter(Boolean).join(", ");
     const families = [...new Set(rows.map(familyOf))];
-    if (rows.length < 2) return;
+    if (new Set(rows.map((row) => row.relative_density)).size < 2) return;
     const panels = element("div", { class: "panels" });
     const draw = () => {
         const room = panels.clientWidth || 640;

@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
@@ -95,11 +96,22 @@ std::string definitions() {
     return html::folded("What the columns mean", html::list(items));
 }
 
-bool has_curve(const GradeTable& table) {
+/// Whether a curve can be drawn: one of a run that failed may hold no numbers.
+bool can_be_drawn(const GradeRow& row) {
+    const auto finite = [](const std::vector<double>& values) {
+        return std::all_of(values.begin(), values.end(), [](double v) { return std::isfinite(v); });
+    };
+    const CrushCurve& curve = row.curve;
+    return curve.turn > 1 && finite(curve.nominal_strain) && finite(curve.nominal_stress_Pa) &&
+           finite(curve.shear_strain) && finite(curve.shear_stress_Pa);
+}
+
+GradeTable drawn_rows(const GradeTable& table) {
+    GradeTable drawn{.study_name = table.study_name};
     for (const GradeRow& row : table.rows)
-        if (row.curve.nominal_strain.size() > 1)
-            return true;
-    return false;
+        if (can_be_drawn(row))
+            drawn.rows.push_back(row);
+    return drawn;
 }
 
 } // namespace
@@ -108,13 +120,14 @@ std::string curves_section(const ReportContent& content) {
     std::string inner;
     for (std::size_t k = 0; k < content.tables.size(); ++k) {
         const ReportedTable& reported = content.tables[k];
-        if (!has_curve(reported.table))
+        const GradeTable drawn = drawn_rows(reported.table);
+        if (drawn.rows.empty())
             continue;
         const std::string title = "Stress over strain, " + reported.table.study_name;
         inner += fmt::format(
             "<figure id=\"curves-{0}\" data-curves=\"{0}\"><figcaption>{1}</figcaption>\n{2}"
             "</figure>\n",
-            k, text(title), html::picture(curve_plot_svg(curve_plot_of(reported.table)), title));
+            k, text(title), html::picture(curve_plot_svg(curve_plot_of(drawn)), title));
     }
     if (inner.empty())
         return "";

@@ -15,7 +15,7 @@ if (!folder) {
 }
 mkdirSync(folder, { recursive: true });
 
-const packages = new Set();
+const packages = new Set(), read = new Set();
 for (const name of ["drawing", "scene"]) {
     const result = await build({
         entryPoints: [join(here, `${name}.mjs`)], outfile: join(folder, `${name}.js`),
@@ -24,6 +24,7 @@ for (const name of ["drawing", "scene"]) {
     });
     for (const [path, input] of Object.entries(result.metafile.inputs)) {
         const inside = /node_modules\/((?:@[^/]+\/)?[^/]+)\//.exec(path);
+        if (inside) read.add(inside[1]);
         const used = Object.values(result.metafile.outputs)
             .some((output) => (output.inputs[path]?.bytesInOutput ?? 0) > 0);
         if (inside && used && input.bytes > 0) packages.add(inside[1]);
@@ -33,9 +34,16 @@ for (const name of ["drawing", "scene"]) {
         throw new Error(`${name}.js would end the page's script element`);
 }
 
+const described = (name) =>
+    JSON.parse(readFileSync(join(here, "node_modules", name, "package.json"), "utf8"));
+// A package that was never read by itself may stand inside one that depends on it.
+for (const name of [...packages])
+    for (const inner of Object.keys(described(name).dependencies ?? {}))
+        if (!read.has(inner)) packages.add(inner);
+
 const notices = [...packages].sort().map((name) => {
     const path = join(here, "node_modules", name);
-    const { version, license } = JSON.parse(readFileSync(join(path, "package.json"), "utf8"));
+    const { version, license } = described(name);
     const file = readdirSync(path).find((each) => /^licen[cs]e/i.test(each));
     if (!file) throw new Error(`package ${name} has no licence text`);
     const text = readFileSync(join(path, file), "utf8").trim();

@@ -20,7 +20,9 @@ function conditionText(row) {
 }
 
 function seriesOf(table) {
-    return table.cases.filter((row) => row.curve.nominal_strain.length > 1).map((row) => {
+    const whole = (values) => values.every((value) => value !== null);
+    return table.cases.filter((row) => row.curve.turn > 1 && whole(row.curve.nominal_strain)
+        && whole(row.curve.nominal_stress_Pa)).map((row) => {
         const sheared = row.load === "shear" && row.curve.shear_strain;
         const doubt = row.uncertainty.plateau_stress_Pa?.combined ?? null;
         return {

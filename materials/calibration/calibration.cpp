@@ -61,7 +61,7 @@ RankedFit ranked(ElasticFit fit, const std::vector<Coupon>& coupons) {
 }
 
 /// Whether n terms are worth a try: n - 1 were, or did better (AICc) than n - 2.
-bool has_reason(const Candidate& candidate, const std::vector<RankedFit>& fits) {
+bool has_reason(const LawCandidate& candidate, const std::vector<RankedFit>& fits) {
     const auto aicc = [&](int terms) -> std::optional<double> {
         for (const RankedFit& ranked : fits)
             if (ranked.fit.candidate.kind == candidate.kind &&
@@ -77,7 +77,7 @@ bool has_reason(const Candidate& candidate, const std::vector<RankedFit>& fits) 
 }
 
 /// One candidate, alone under the relaxation at hand or together with its own.
-RankedFit fitted(const Candidate& candidate,
+RankedFit fitted(const LawCandidate& candidate,
                  const CalibrationStudy& study,
                  const Calibration& c,
                  const FixedValues& fixed) {
@@ -102,17 +102,17 @@ RankedFit fitted(const Candidate& candidate,
 }
 
 /// The study's laws, and each with damage where that is asked for or a history loads again.
-std::vector<Candidate> candidates_of(const CalibrationStudy& study, const Calibration& c) {
+std::vector<LawCandidate> candidates_of(const CalibrationStudy& study, const Calibration& c) {
     CELLGRADE_CHECK(has_history(c.coupons) || !study.damage.value_or(false),
                     "damage shows in a uniaxial_cycle test only, and there is none");
     const bool again = std::any_of(c.coupons.begin(), c.coupons.end(), [](const Coupon& coupon) {
         return coupon.mode == CouponMode::UniaxialCycle && reloads(coupon);
     });
-    std::vector<Candidate> list;
+    std::vector<LawCandidate> list;
     if (!study.damage.value_or(false))
         list = study.candidates;
     if (study.damage.value_or(again))
-        for (Candidate candidate : study.candidates) {
+        for (LawCandidate candidate : study.candidates) {
             candidate.damage = true;
             list.push_back(candidate);
         }
@@ -124,7 +124,7 @@ void fit_laws(const CalibrationStudy& study, Calibration& c) {
     fixed.fit_bulk_modulus = has_mode(c.coupons, CouponMode::Volumetric) && !fixed.poissons_ratio &&
                              !fixed.values.contains("bulk_modulus_MPa");
     std::optional<Error> last;
-    for (const Candidate& candidate : candidates_of(study, c)) {
+    for (const LawCandidate& candidate : candidates_of(study, c)) {
         if (!study.every_candidate && !has_reason(candidate, c.fits)) {
             c.notes.push_back(fmt::format("{} left out: a term fewer was no better than two fewer",
                                           candidate.name()));
@@ -155,7 +155,7 @@ void guess_law(const CalibrationStudy& study, Calibration& c) {
                     "fixed: a guess from hardness needs poissons_ratio (solid rubbers: 0.49 and "
                     "above)");
     const double nu = *study.fixed.poissons_ratio;
-    const Candidate candidate{"neo_hookean"};
+    const LawCandidate candidate{"neo_hookean"};
     const double mu = c.guess->youngs_modulus_Pa / (2.0 * (1.0 + nu)) / slow;
     const CandidateLaw model(candidate, study.fixed, mu);
     Eigen::VectorXd natural(1);

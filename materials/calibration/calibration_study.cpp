@@ -67,10 +67,10 @@ FixedValues read_fixed(const std::optional<KeyedTable>& t) {
     return fixed;
 }
 
-std::vector<Candidate> read_candidates(const KeyedTable& t) {
+std::vector<LawCandidate> read_candidates(const KeyedTable& t) {
     if (!t.has("laws"))
         return all_candidates();
-    std::vector<Candidate> list;
+    std::vector<LawCandidate> list;
     const std::vector<std::string> names = t.texts("laws");
     for (std::size_t i = 0; i < names.size(); ++i) {
         try {

@@ -37,7 +37,7 @@ struct CalibrationStudy {
     std::optional<double> shore_A;
     std::optional<double> friction_on_itself, friction_on_platen;
     std::map<std::string, std::string, std::less<>> sources; ///< of each given value
-    std::vector<Candidate> candidates;
+    std::vector<LawCandidate> candidates;
     bool every_candidate = false; ///< also terms that the ones before gave no reason for
     CurveWeighting weighting = CurveWeighting::PerCurve;
     int starts = 12;

@@ -74,13 +74,13 @@ int term_of(std::string_view key) {
     return 0;
 }
 
-std::string Candidate::name() const {
+std::string LawCandidate::name() const {
     return (terms > 0 ? fmt::format("{} {}", kind, terms) : kind) + (damage ? ", damaged" : "");
 }
 
-Candidate candidate_of(const std::string& name) {
+LawCandidate candidate_of(const std::string& name) {
     const std::size_t gap = name.find(' ');
-    Candidate c{.kind = name.substr(0, gap)};
+    LawCandidate c{.kind = name.substr(0, gap)};
     const std::optional<AnyLaw> law = blank_law(c.kind);
     CELLGRADE_CHECK(law, "unknown law '{}'{}", c.kind, did_you_mean(c.kind, known_law_kinds()));
     const int most = has_terms(*law) ? most_terms(*law) : 0;
@@ -96,8 +96,8 @@ Candidate candidate_of(const std::string& name) {
     return c;
 }
 
-std::vector<Candidate> all_candidates() {
-    std::vector<Candidate> all;
+std::vector<LawCandidate> all_candidates() {
+    std::vector<LawCandidate> all;
     for (const std::string& kind : known_law_kinds()) {
         const AnyLaw law = *blank_law(kind);
         if (kind == LinearElastic::kind || !has_bulk_modulus(law))
@@ -146,7 +146,7 @@ FitVariable start_range(std::string_view kind, const LawValue& p, double shear_P
     return v;
 }
 
-CandidateLaw::CandidateLaw(const Candidate& candidate, const FixedValues& fixed, double shear_Pa)
+CandidateLaw::CandidateLaw(const LawCandidate& candidate, const FixedValues& fixed, double shear_Pa)
     : law_(*blank_law(candidate.kind)) {
     const std::vector<LawValue> parameters = law_values(law_);
     const bool terms = has_terms(law_);

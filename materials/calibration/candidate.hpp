@@ -12,7 +12,7 @@
 namespace cellgrade {
 
 /// A law to try: its kind, and for a law whose parameters come in numbered terms how many are used.
-struct Candidate {
+struct LawCandidate {
     std::string kind;
     int terms = 0;       ///< 0: all
     bool damage = false; ///< with damage of the first loading
@@ -22,11 +22,11 @@ struct Candidate {
 };
 
 /// The candidate of a name; input Error that lists the known kinds when there is none.
-[[nodiscard]] Candidate candidate_of(const std::string& name);
+[[nodiscard]] LawCandidate candidate_of(const std::string& name);
 
 /// Every law of the registry that describes a solid polymer at large strain (with a bulk modulus;
 /// "linear" is left out), each with 1 to all of its terms.
-[[nodiscard]] std::vector<Candidate> all_candidates();
+[[nodiscard]] std::vector<LawCandidate> all_candidates();
 
 /// What is known beforehand and not fitted.
 struct FixedValues {
@@ -41,7 +41,7 @@ class CandidateLaw {
 public:
     /// @param shear_Pa   rough shear modulus of the data, which sets the ranges of first guesses
     /// @throws Error (input) for a parameter that coupons cannot tell and that is not fixed
-    CandidateLaw(const Candidate& candidate, const FixedValues& fixed, double shear_Pa);
+    CandidateLaw(const LawCandidate& candidate, const FixedValues& fixed, double shear_Pa);
 
     [[nodiscard]] const std::vector<FitVariable>& variables() const { return variables_; }
     /// Place among the law's parameters of each variable.

@@ -97,7 +97,7 @@ std::vector<CurveFit> compare_curves(const AnyLaw& law,
     return fits;
 }
 
-ElasticFit fit_elastic(const Candidate& candidate,
+ElasticFit fit_elastic(const LawCandidate& candidate,
                        std::span<const Coupon> coupons,
                        const FixedValues& fixed,
                        const ElasticFitOptions& options) {

@@ -46,7 +46,7 @@ struct CurveFit {
 
 /// A law fitted to all curves together.
 struct ElasticFit {
-    Candidate candidate;
+    LawCandidate candidate;
     AnyLaw law;
     std::optional<MullinsDamage> damage; ///< fitted with it (fit_histories)
     std::vector<FittedValue> values;     ///< all parameters, in the law's order; then damage
@@ -74,7 +74,7 @@ struct ElasticFit {
 /// Tsai (1989), Biometrika 76, 297 (AICc). Valid for scatter that is independent from row to row:
 /// see autocorrelation.
 /// @throws Error (input) for fewer rows than parameters + 2, or a value that must be given
-[[nodiscard]] ElasticFit fit_elastic(const Candidate& candidate,
+[[nodiscard]] ElasticFit fit_elastic(const LawCandidate& candidate,
                                      std::span<const Coupon> coupons,
                                      const FixedValues& fixed,
                                      const ElasticFitOptions& options);

@@ -283,7 +283,7 @@ void put_fit(HistoryFit& out,
 
 } // namespace
 
-HistoryFit fit_histories(const Candidate& candidate,
+HistoryFit fit_histories(const LawCandidate& candidate,
                          std::span<const Coupon> coupons,
                          const FixedValues& fixed,
                          const HistoryFitOptions& options) {

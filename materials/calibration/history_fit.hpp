@@ -46,7 +46,7 @@ struct HistoryFitOptions {
 /// relaxation or, if asked for, damage, never as flow.
 /// @param coupons   with times, at least one UniaxialCycle; volumetric ones need none
 /// @throws Error (input) for fewer rows than parameters + 2, or a value that must be given
-[[nodiscard]] HistoryFit fit_histories(const Candidate& candidate,
+[[nodiscard]] HistoryFit fit_histories(const LawCandidate& candidate,
                                        std::span<const Coupon> coupons,
                                        const FixedValues& fixed,
                                        const HistoryFitOptions& options);

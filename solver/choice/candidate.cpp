@@ -103,7 +103,32 @@ int severity(LimitVerdict verdict) {
 }
 
 std::string ChoiceGrade::label() const {
-    return fmt::format("{} {:.3g}", selection.cell, relative_density);
+    std::string text = fmt::format("{} {:.3g}", selection.cell, relative_density);
+    if (layers.empty())
+        return text;
+    text = selection.cell;
+    for (std::size_t i = 0; i < layers.size(); ++i)
+        text += fmt::format("{} {:.3g}", i == 0 ? "" : " +", layers[i].relative_density);
+    return text;
+}
+
+ChoiceGrade layered_grade(const std::vector<ChoiceGrade>& grades) {
+    ChoiceGrade out = grades.front();
+    out.relative_density = out.density_kg_per_m3 = 0.0;
+    const double share = 1.0 / static_cast<double>(grades.size());
+    const auto least = [](double& to, double value) { // not known of one: not known of all
+        to = std::isnan(to) || std::isnan(value) ? std::nan("") : std::min(to, value);
+    };
+    for (const ChoiceGrade& grade : grades) {
+        out.layers.push_back({grade.relative_density, share});
+        out.relative_density += share * grade.relative_density;
+        out.density_kg_per_m3 += share * grade.density_kg_per_m3;
+        out.between = out.between || grade.between;
+        least(out.strut_diameter_m, grade.strut_diameter_m);
+        least(out.through_view, grade.through_view);
+        least(out.opening_m, grade.opening_m);
+    }
+    return out;
 }
 
 std::string Candidate::label() const {
@@ -122,7 +147,8 @@ Candidate judge_candidate(const GradeCurves& curves,
     out.cost = plan.price_per_kg * out.mass_kg;
     out.faults = faults_of(grade, plan);
     const GradePad pad{.relative_density = grade.relative_density,
-                       .pad = {.thickness_m = thickness_m, .area_m2 = zone.area_m2}};
+                       .pad = {.thickness_m = thickness_m, .area_m2 = zone.area_m2},
+                       .layers = grade.layers};
     for (const ImpactCase& blow : blows)
         out.blows.push_back(worst_of(answer_impact(curves, pad, blow, missing_doubt)));
     sum_up_blows(out);

@@ -20,20 +20,26 @@ namespace cellgrade {
 /// unknown.
 [[nodiscard]] int severity(LimitVerdict verdict);
 
-/// A grade in a table, or between two of them.
+/// A grade in a table, or between two of them, or layers of such. Of layers density is the mean,
+/// and strut diameter, view and opening are the smallest of any layer.
 struct ChoiceGrade {
     GradeSelection selection;
     double relative_density = 0.0;
     double density_kg_per_m3 = 0.0;
     double strut_diameter_m = 0.0; ///< 0: not a strut cell, or not in the table
     bool between = false;          ///< interpolated
+    std::vector<PadLayer> layers;  ///< the struck side first; empty: one grade
     double through_view =
         std::numeric_limits<double>::quiet_NaN();                ///< along the blow; NaN: unknown
     double opening_m = std::numeric_limits<double>::quiet_NaN(); ///< narrowest; NaN: unknown
 
-    /// "octet 0.12".
+    /// "octet 0.12"; of layers "octet 0.08 + 0.16".
     [[nodiscard]] std::string label() const;
 };
+
+/// Layers of equal thickness, the lightest at the struck side.
+/// @param grades of one cell and polymer, density rising, two or more
+[[nodiscard]] ChoiceGrade layered_grade(const std::vector<ChoiceGrade>& grades);
 
 /// The worst of a blow's answers: over temperatures and hits, of the limit nearest to being broken.
 struct BlowResult {

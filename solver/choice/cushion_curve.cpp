@@ -16,6 +16,11 @@ constexpr double area_m2 = 1e-2; // any: force and mass both go with it
 
 } // namespace
 
+std::string GradeCushion::label() const {
+    return fmt::format("{} {:.3g}, {:.4g} mm, {:.4g} m", cell, relative_density,
+                       curve.thickness_m / units::mm, curve.drop_height_m);
+}
+
 CushionCurve cushion_curve(const GradeResponse& grade,
                            double thickness_m,
                            double drop_height_m,
@@ -54,6 +59,17 @@ std::vector<double> stress_ladder(double from_Pa, double to_Pa, Index count) {
     for (Index i = 0; i < count; ++i)
         stresses.push_back(from_Pa * std::pow(to_Pa / from_Pa, double(i) / (count - 1)));
     return stresses;
+}
+
+std::vector<double>
+useful_stresses(const GradeResponse& grade, double thickness_m, double drop_height_m, Index count) {
+    constexpr int strips = 400;
+    const double step = grade.last_strain() / strips, rate = grade.highest_rate_per_s();
+    double energy = 0.0; // per volume, by the midpoint rule
+    for (int i = 0; i < strips; ++i)
+        energy += step * grade.stress_Pa((i + 0.5) * step, rate);
+    const double most = energy * thickness_m / drop_height_m;
+    return stress_ladder(0.02 * most, 1.2 * most, count);
 }
 
 const CushionPoint* best_point(const CushionCurve& curve) {

@@ -3,6 +3,7 @@
 
 #include "solver/choice/grade_response.hpp"
 
+#include <string>
 #include <vector>
 
 namespace cellgrade {
@@ -22,6 +23,16 @@ struct CushionCurve {
     std::vector<CushionPoint> points; ///< static stress rises
 };
 
+/// A cushion curve with the grade it is of.
+struct GradeCushion {
+    std::string cell;
+    double relative_density = 0.0;
+    CushionCurve curve;
+
+    /// "octet 0.12, 25 mm, 0.5 m".
+    [[nodiscard]] std::string label() const;
+};
+
 /// The cushion curve of a grade, as packaging practice draws it: for each static stress s the blow
 /// of a mass s A / g at sqrt(2 g H), without its weight afterwards. Where stress does not depend on
 /// the strain rate the curve depends on H / thickness alone; on a plateau p it is p / s, on a
@@ -37,6 +48,12 @@ struct CushionCurve {
 
 /// Evenly in the logarithm, both ends included.
 [[nodiscard]] std::vector<double> stress_ladder(double from_Pa, double to_Pa, Index count);
+
+/// Static stresses at which a pad is used from little to more than it holds: the blow's energy per
+/// volume, s H / thickness, goes from a fiftieth to 1.2 times that of the grade to its last strain
+/// at its highest rate.
+[[nodiscard]] std::vector<double>
+useful_stresses(const GradeResponse& grade, double thickness_m, double drop_height_m, Index count);
 
 /// The point of the lowest peak that does not bottom; null when all do.
 [[nodiscard]] const CushionPoint* best_point(const CushionCurve& curve);

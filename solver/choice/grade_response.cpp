@@ -78,16 +78,25 @@ double GradeResponse::ReturnShares::at(double relative_strain) const {
     return (1.0 - t) * share[i] + t * share[i + 1];
 }
 
+std::vector<GradeCurve>
+rated_curves(const GradeCurves& curves, double relative_density, double temperature_C) {
+    std::vector<GradeCurve> rated;
+    for (const double rate : sampled_rates(curves.strain_rates()))
+        rated.push_back(curves.curve_at({.relative_density = relative_density,
+                                         .strain_rate_per_s = rate,
+                                         .temperature_C = temperature_C}));
+    return rated;
+}
+
 GradeResponse::GradeResponse(const GradeCurves& curves,
                              double relative_density,
-                             double temperature_C) {
+                             double temperature_C)
+    : GradeResponse(rated_curves(curves, relative_density, temperature_C)) {}
+
+GradeResponse::GradeResponse(std::vector<GradeCurve> curves) : curves_(std::move(curves)) {
     double last = 1.0;
-    for (const double rate : sampled_rates(curves.strain_rates())) {
-        curves_.push_back(curves.curve_at({.relative_density = relative_density,
-                                           .strain_rate_per_s = rate,
-                                           .temperature_C = temperature_C}));
-        const GradeCurve& curve = curves_.back();
-        log_rate_.push_back(std::log(rate));
+    for (const GradeCurve& curve : curves_) {
+        log_rate_.push_back(std::log(curve.strain_rate_per_s));
         last = std::min(last, curve.last_strain());
         unloads_ = unloads_ && !curve.unloading_strain.empty();
         const double doubt =

@@ -8,12 +8,16 @@
 
 namespace cellgrade {
 
+/// Curves of a grade at every strain rate of a table and at three between each two, rising.
+/// @throws Error (Input) outside the table's densities and temperatures (GradeCurves)
+[[nodiscard]] std::vector<GradeCurve>
+rated_curves(const GradeCurves& curves, double relative_density, double temperature_C);
+
 /// Nominal stress of one grade at one temperature over strain and strain rate, there and back,
 /// ready for many quick reads. Compression positive.
 ///
-/// Loading: curves of GradeCurves at every strain rate of the table and at three between each two,
-/// straight lines over strain and over the logarithm of the rate. Beyond the rates of the table its
-/// ends are held.
+/// Loading: straight lines over strain and over the logarithm of the rate between its curves
+/// (rated_curves()). Beyond the rates of the table its ends are held.
 ///
 /// Return: the share of the loading stress that the unloading branch of the table keeps, over the
 /// strain as a share of the largest,
@@ -34,7 +38,9 @@ namespace cellgrade {
 /// invented, so that a run has an end; what reaches it has bottomed and is no result.
 class GradeResponse {
 public:
-    /// @throws Error (Input) outside the table's densities and temperatures (GradeCurves)
+    /// @param curves of rising strain rates, one temperature
+    explicit GradeResponse(std::vector<GradeCurve> curves);
+    /// Of rated_curves(). @throws as that
     GradeResponse(const GradeCurves& curves, double relative_density, double temperature_C);
 
     [[nodiscard]] double stress_Pa(double strain, double rate_per_s) const;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "solver/choice/impact_traits.hpp"
+#include "solver/choice/layers.hpp"
 #include "solver/grades/grade_curves.hpp"
 
 #include <string>
@@ -52,10 +53,11 @@ struct ImpactAnswer {
     [[nodiscard]] bool bottomed() const;
 };
 
-/// A pad of one grade.
+/// A pad of one grade, or of layers.
 struct GradePad {
-    double relative_density = 0.0;
+    double relative_density = 0.0; ///< of a pad of one grade
     Pad pad;
+    std::vector<PadLayer> layers; ///< instead of one density; empty: one grade
 };
 
 /// Parts of the uncertainty of plateau stress and energy that the selected rows of a table were not

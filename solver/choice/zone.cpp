@@ -67,6 +67,18 @@ Zone zone_of(const KeyedTable& t, const ZonePlan& plan) {
         if (zone.face_radius_m == 0.0)
             throw t.error("face_radius_mm", "0 is no radius: hollow above 0, bulging below");
     }
+    if (t.has("layers")) {
+        zone.layers.clear();
+        for (const double count : t.numbers("layers")) {
+            if (count != 1.0 && count != 2.0 && count != 3.0 && count != 4.0)
+                throw t.error("layers", fmt::format("{:g} is not 1, 2, 3 or 4", count));
+            zone.layers.push_back(static_cast<Index>(count));
+        }
+        std::sort(zone.layers.begin(), zone.layers.end());
+        zone.layers.erase(std::unique(zone.layers.begin(), zone.layers.end()), zone.layers.end());
+        if (zone.layers.empty())
+            throw t.error("layers", "at least one count is needed");
+    }
     zone.impacts = known_names(t, "impacts", names_of(plan.impacts), "impact");
     if (zone.impacts.empty())
         throw t.error("impacts", "a zone needs the name of an impact");

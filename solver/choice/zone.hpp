@@ -28,6 +28,9 @@ struct Zone {
     /// Radius of the face that is struck [m]: above 0 hollow, as the inside of a helmet; below 0
     /// bulging; infinite: flat.
     double face_radius_m = std::numeric_limits<double>::infinity();
+    /// How many layers of different density and equal thickness a pad may have, rising; 1: one
+    /// grade all through.
+    std::vector<Index> layers{1};
     std::vector<std::string> impacts; ///< names of them
     std::vector<std::string> wearers; ///< names; empty: the impacts as they stand
 };

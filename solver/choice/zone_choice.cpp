@@ -119,9 +119,55 @@ Blows blows_of(const ZonePlan& plan, const Zone& zone) {
 
 struct Trial {
     const Family* family;
-    const ChoiceGrade* grade;
+    ChoiceGrade grade;
     double thickness_m;
 };
+
+/// Every choice of `count` different grades, density rising in each.
+std::vector<std::vector<ChoiceGrade>> subsets(const std::vector<ChoiceGrade>& grades, Index count) {
+    std::vector<std::vector<ChoiceGrade>> out;
+    std::vector<bool> taken(grades.size(), false);
+    if (static_cast<std::size_t>(count) > grades.size())
+        return out;
+    std::fill(taken.begin(), taken.begin() + count, true);
+    do {
+        std::vector<ChoiceGrade> subset;
+        for (std::size_t i = 0; i < grades.size(); ++i)
+            if (taken[i])
+                subset.push_back(grades[i]);
+        out.push_back(std::move(subset));
+    } while (std::prev_permutation(taken.begin(), taken.end()));
+    return out;
+}
+
+/// Grades alone, and layers of those that are in the table.
+std::vector<ChoiceGrade> pads_of(const Family& family, const Zone& zone) {
+    std::vector<ChoiceGrade> pads, in_table;
+    for (const ChoiceGrade& grade : family.grades)
+        if (!grade.between)
+            in_table.push_back(grade);
+    for (const Index layers : zone.layers) {
+        if (layers == 1)
+            pads.insert(pads.end(), family.grades.begin(), family.grades.end());
+        else
+            for (const std::vector<ChoiceGrade>& subset : subsets(in_table, layers))
+                pads.push_back(layered_grade(subset));
+    }
+    return pads;
+}
+
+std::vector<Trial> trials_of(const std::vector<Family>& families, const Zone& zone) {
+    std::vector<Trial> trials;
+    for (const Family& family : families)
+        for (const ChoiceGrade& pad : pads_of(family, zone))
+            for (const double thickness : zone.thicknesses_m)
+                trials.push_back({&family, pad, thickness});
+    CELLGRADE_CHECK(!trials.empty(),
+                    "zone {}: no cell of the table has as many trusted grades as layers are asked "
+                    "for",
+                    zone.name);
+    return trials;
+}
 
 /// All trials on all threads; the first failure ends them.
 std::vector<Candidate> judged(const std::vector<Trial>& trials,
@@ -135,7 +181,7 @@ std::vector<Candidate> judged(const std::vector<Trial>& trials,
 #pragma omp parallel for schedule(dynamic)
     for (std::size_t i = 0; i < trials.size(); ++i) {
         try {
-            candidates[i] = judge_candidate(trials[i].family->curves, *trials[i].grade, zone,
+            candidates[i] = judge_candidate(trials[i].family->curves, trials[i].grade, zone,
                                             trials[i].thickness_m, blows.cases, plan,
                                             trials[i].family->missing_doubt);
         } catch (...) {
@@ -211,7 +257,7 @@ void add_help(const std::vector<Trial>& trials,
                                .verdict = with.verdict});
     };
     const auto trial = std::find_if(trials.begin(), trials.end(), [&](const Trial& t) {
-        return t.grade->label() == base.grade.label();
+        return t.grade.label() == base.grade.label();
     });
     constexpr double thicker = 1.2;
     add(fmt::format("{:.3g} mm thicker", (thicker - 1.0) * base.thickness_m / units::mm),
@@ -255,11 +301,7 @@ choose_grades(const GradeTable& table, const ZonePlan& plan, const ChoiceHooks& 
     for (const Zone& zone : plan.zones) {
         ZoneChoice choice{.zone = zone, .left_out = left_out};
         const Blows blows = blows_of(plan, zone);
-        std::vector<Trial> trials;
-        for (const Family& family : families)
-            for (const ChoiceGrade& grade : family.grades)
-                for (const double thickness : zone.thicknesses_m)
-                    trials.push_back({&family, &grade, thickness});
+        const std::vector<Trial> trials = trials_of(families, zone);
         choice.ranked = judged(trials, zone, blows, plan, hooks);
         rank_candidates(choice.ranked, plan);
         choice.chosen = choice.ranked.front().passes();

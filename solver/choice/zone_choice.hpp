@@ -49,8 +49,8 @@ struct ChoiceHooks {
     std::function<void(ChoiceGrade&)> describe;
 };
 
-/// Tries every trusted grade of a table along [001], and `densities_between` between them, at every
-/// thickness of every zone.
+/// Tries every trusted grade of a table along [001], `densities_between` between them, and layers
+/// of different grades where a zone allows them, at every thickness of every zone.
 /// @throws Error (Input) when the table has no curve along [001], or does not know a temperature
 [[nodiscard]] std::vector<ZoneChoice>
 choose_grades(const GradeTable& table, const ZonePlan& plan, const ChoiceHooks& hooks = {});

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/cli/choice_text.hpp"
 
+#include "solver/cli/colour.hpp"
 #include "solver/cli/columns.hpp"
 #include "solver/core/error.hpp"
 #include "solver/core/units.hpp"
@@ -68,16 +69,17 @@ std::string table_text(const ZonePlan& plan, const ZoneChoice& zone, Index shown
 std::string head_text(const ZoneChoice& zone) {
     if (zone.chosen) {
         const Candidate& c = zone.ranked.front();
-        std::string text =
-            fmt::format("choice: {}, {:.3g} g of polymer; ", c.label(), 1e3 * c.mass_kg);
+        std::string text = toned("choice: " + c.label(), Tone::Good) +
+                           fmt::format(", {:.3g} g of polymer; ", 1e3 * c.mass_kg);
         text += c.use > 0.0
                     ? fmt::format("uses {:.0f} % of its limits, doubt included\n", 100.0 * c.use)
                     : std::string("no limits were given\n");
         return text;
     }
     if (!zone.impossible.empty())
-        return "no choice. " + zone.impossible + "\n";
-    return fmt::format("no choice: none of {} candidates keeps every limit with its doubt; the "
+        return toned("no choice.", Tone::Bad) + " " + zone.impossible + "\n";
+    return toned("no choice:", Tone::Bad) +
+           fmt::format(" none of {} candidates keeps every limit with its doubt; the "
                        "nearest stands first\n",
                        zone.ranked.size());
 }
@@ -158,12 +160,16 @@ Json json_of(const BlowResult& blow) {
 }
 
 Json json_of(const Candidate& c) {
-    Json blows = Json::array();
+    Json blows = Json::array(), layers = Json::array();
+    for (const PadLayer& layer : c.grade.layers)
+        layers.push_back({{"relative_density", layer.relative_density},
+                          {"thickness_share", layer.thickness_share}});
     for (const BlowResult& blow : c.blows)
         blows.push_back(json_of(blow));
     return {{"cell", c.grade.selection.cell},
             {"polymer", c.grade.selection.polymer},
             {"relative_density", c.grade.relative_density},
+            {"layers", layers},
             {"interpolated", c.grade.between},
             {"thickness_m", c.thickness_m},
             {"verdict", verdict_name(c.verdict)},

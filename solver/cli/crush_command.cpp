@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "solver/cli/colour.hpp"
 #include "solver/cli/commands.hpp"
 #include "solver/cli/crush_outcome.hpp"
 #include "solver/cli/progress.hpp"
 #include "solver/cli/stop_signal.hpp"
+#include "solver/cli/text_plot.hpp"
 #include "solver/cli/trait_text.hpp"
 #include "solver/core/publish.hpp"
 #include "solver/core/units.hpp"
@@ -85,13 +87,24 @@ std::string curve_text(const CrushOutcome& o) {
     return text;
 }
 
+/// The curve in plain characters and a blank line; nothing without one, or when sheared.
+std::string plot_text(const CrushOutcome& o) {
+    if (o.record.sideways)
+        return "";
+    TextLine line{.label = "", .x = o.curve.nominal_strain, .y = o.curve.nominal_stress_Pa};
+    for (double& stress : line.y)
+        stress /= units::MPa;
+    const std::string plot = text_plot({line}, "nominal strain", "nominal stress [MPa]");
+    return plot.empty() ? "" : plot + "\n";
+}
+
 int finish(const Session& session, const CrushOutcome& o) {
     const std::string verdict = verdict_text(o.record);
     if (session.json)
         print(to_json(o.record, o.traits, o.curve) + "\n");
     else
-        print(run_lines(o) + "\n" + curve_text(o) + guards_text(o.record.guards) + "\n" + verdict +
-              "\n");
+        print(run_lines(o) + "\n" + plot_text(o) + curve_text(o) + guards_text(o.record.guards) +
+              "\n" + toned(verdict, o.record.trusted() ? Tone::Good : Tone::Bad) + "\n");
     if (o.record.trusted())
         return exit_code::done;
     if (o.record.end == CrushEnd::Interrupted)

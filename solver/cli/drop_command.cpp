@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "solver/cli/colour.hpp"
 #include "solver/cli/commands.hpp"
 #include "solver/cli/crush_outcome.hpp"
 #include "solver/cli/drop_text.hpp"
@@ -12,6 +13,7 @@
 #include "solver/report/drop_plot.hpp"
 #include "solver/results/csv.hpp"
 #include "solver/results/drop_file.hpp"
+#include "solver/results/grade_table_file.hpp"
 #include "solver/results/json.hpp"
 #include "solver/results/vtkhdf.hpp"
 
@@ -29,6 +31,7 @@ constexpr Index default_frames = 40;
 struct DropOptions {
     std::string study;
     std::string output, csv, frames, svg;
+    std::string against; ///< grade table
     std::optional<ModelKind> model;
     bool dry_run = false;
 };
@@ -49,9 +52,19 @@ DropSetup drop_setup(const StudyCase& c) {
     return drop;
 }
 
+/// Layers of cells of a graded pad, the struck side first.
+std::vector<PadLayer> layers_of(const SpecimenChoice& specimen) {
+    const std::vector<double>& densities = specimen.layer_relative_densities;
+    std::vector<PadLayer> layers;
+    for (auto density = densities.rbegin(); density != densities.rend(); ++density)
+        layers.push_back({*density, 1.0 / static_cast<double>(densities.size())});
+    return layers;
+}
+
 struct DropOutcome {
     DropRecord record;
     DropInjury injury;
+    std::optional<DropAgainstTable> against;
     double wall_time_s = 0.0;
 };
 
@@ -117,13 +130,21 @@ std::string run_lines(const DropOutcome& o) {
     return text;
 }
 
-int finish(const Session& session, const DropOutcome& o, const DropStriker& striker) {
+int finish(const Session& session,
+           const DropOptions& options,
+           const DropOutcome& o,
+           const DropStriker& striker) {
     const std::string verdict = drop_verdict(o.record);
+    const DropAgainstTable* const against = o.against ? &*o.against : nullptr;
     if (session.json)
-        print(to_json(o.record, o.injury) + "\n");
+        print(to_json(o.record, o.injury, against) + "\n");
     else
-        print(run_lines(o) + "\n" + drop_traits_text(o.record, o.injury, striker) + "\n" +
-              guards_text(o.record.guards) + "\n" + verdict + "\n" + caution_text() + "\n");
+        print(run_lines(o) + "\n" + drop_pulse_text(o.record) + "\n" +
+              drop_traits_text(o.record, o.injury, striker) + "\n" +
+              (against != nullptr ? against_text(*against, options.against) + "\n" : "") +
+              guards_text(o.record.guards) + "\n" +
+              toned(verdict, o.record.trusted() ? Tone::Good : Tone::Bad) + "\n" + caution_text() +
+              "\n");
     if (o.record.trusted())
         return exit_code::done;
     if (o.record.end == DropEnd::Interrupted)
@@ -149,6 +170,11 @@ int run_drop_command(const Session& session, const DropOptions& options) {
         print(lines);
     for (const std::string* file : {&options.output, &options.csv, &options.frames, &options.svg})
         require_writable_folder(*file);
+    std::optional<GradeTable> table;
+    if (!options.against.empty()) {
+        table = read_grade_table(options.against);
+        check_comparable(*table, c.grade, layers_of(c.study.specimen), drop.striker);
+    }
     const int threads = threads_for(session, static_cast<Index>(n_elements(c.setup.mesh)));
     use_threads(threads);
     catch_stop_signals();
@@ -158,8 +184,11 @@ int run_drop_command(const Session& session, const DropOptions& options) {
         Progress progress("drop", !session.quiet);
         outcome = run_drop_case(c, drop, hooks_for(session, progress));
     }
+    if (table)
+        outcome.against = drop_against_table(*table, c.grade, layers_of(c.study.specimen),
+                                             outcome.record, drop.striker);
     write_files(session, options, c, outcome, {start, outcome.wall_time_s, threads});
-    return finish(session, outcome, drop.striker);
+    return finish(session, options, outcome, drop.striker);
 }
 
 } // namespace
@@ -178,6 +207,11 @@ void add_drop_command(CLI::App& program, Session& session) {
     add_result_file(command, "--frames", o->frames, "saved shapes for a viewer, .vtkhdf");
     add_result_file(command, "--svg", o->svg, "acceleration and force as a picture");
     add_model_option(command, o->model, "Run");
+    command
+        .add_option("--against", o->against,
+                    "grade table of `cellgrade table`: answers the same blow, beside the drop")
+        ->type_name("GRADES.h5")
+        ->group("Run");
     command
         .add_flag("--dry-run", o->dry_run, "check the input, print it with every default, and stop")
         ->group("Run");

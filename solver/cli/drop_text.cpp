@@ -2,6 +2,7 @@
 #include "solver/cli/drop_text.hpp"
 
 #include "solver/cli/columns.hpp"
+#include "solver/cli/text_plot.hpp"
 #include "solver/core/units.hpp"
 
 #include <fmt/format.h>
@@ -11,6 +12,13 @@
 #include <vector>
 
 namespace cellgrade {
+
+namespace {
+
+/// Within it table and drop are said to agree.
+constexpr double agreement_share = 0.10;
+
+} // namespace
 
 std::string striker_line(const DropStriker& s) {
     std::string text = "striker   ";
@@ -62,6 +70,17 @@ drop_traits_text(const DropRecord& record, const DropInjury& injury, const DropS
     return columns_text({"quantity ", "value"}, rows);
 }
 
+std::string drop_pulse_text(const DropRecord& record) {
+    TextLine line{.label = "",
+                  .x = record.history.time_s,
+                  .y = record.history.filtered_acceleration_m_per_s2};
+    for (double& time : line.x)
+        time /= units::ms;
+    for (double& acceleration : line.y)
+        acceleration /= units::standard_gravity;
+    return text_plot({line}, "ms", "acceleration [g], filtered");
+}
+
 std::vector<std::string> drop_notes(const DropRecord& record, const DropStriker& striker) {
     std::vector<std::string> notes;
     if (record.past_densification)
@@ -80,6 +99,32 @@ std::vector<std::string> drop_notes(const DropRecord& record, const DropStriker&
     notes.push_back("a bare pad on a rigid support: no shell, no comfort layer, no straps, no body "
                     "that yields");
     return notes;
+}
+
+std::string against_text(const DropAgainstTable& compared, const std::string& table) {
+    std::vector<std::vector<std::string>> rows;
+    for (const ComparedTrait& each : compared.traits)
+        rows.push_back(
+            {each.field->readable_name, readable(each.drop / each.field->readable_unit),
+             readable(each.table / each.field->readable_unit),
+             std::isnan(each.difference) ? "-" : fmt::format("{:+.1f}", 100.0 * each.difference)});
+    std::string text = fmt::format("the same blow from {}\n\n", table) +
+                       columns_text({"quantity ", "drop", "table", "difference_%"}, rows) + "\n";
+    const double largest = compared.largest_difference();
+    if (compared.bottomed)
+        text += "the table's pad bottoms: its numbers are no result\n";
+    else if (std::isnan(largest))
+        text += "the drop is not trusted: nothing is compared\n";
+    else if (largest <= agreement_share)
+        text += fmt::format("peak and depth agree within {:.1f} %\n", 100.0 * largest);
+    else
+        text +=
+            fmt::format("peak or depth differ by {:.1f} %, more than {:g} %: for this blow trust "
+                        "the table, and a choice made from it, no further than that\n",
+                        100.0 * largest, 100.0 * agreement_share);
+    for (const std::string& note : compared.notes)
+        text += fmt::format("note      the table: {}\n", note);
+    return text;
 }
 
 } // namespace cellgrade

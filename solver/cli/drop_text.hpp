@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "solver/choice/drop_against_table.hpp"
 #include "solver/choice/drop_injury.hpp"
 #include "solver/crush/drop_record.hpp"
 #include "solver/crush/drop_setup.hpp"
@@ -18,8 +19,14 @@ namespace cellgrade {
 [[nodiscard]] std::string
 drop_traits_text(const DropRecord& record, const DropInjury& injury, const DropStriker& striker);
 
+/// The filtered acceleration over time in plain characters; empty without rows.
+[[nodiscard]] std::string drop_pulse_text(const DropRecord& record);
+
 /// What a reader of the numbers must know: the bare pad, densification, what is left of the pulse.
 [[nodiscard]] std::vector<std::string> drop_notes(const DropRecord& record,
                                                   const DropStriker& striker);
+
+/// The drop's traits beside the table's, how far they are apart, and what that means.
+[[nodiscard]] std::string against_text(const DropAgainstTable& compared, const std::string& table);
 
 } // namespace cellgrade

@@ -62,6 +62,36 @@ GradeTable extract(const GradeTable& table, const std::vector<const GradeRow*>& 
     return out;
 }
 
+/// The grades that a pad is made of, the struck side first: itself, or its layers.
+std::vector<ChoiceGrade> parts_of(const GradeTable& table, const ChoiceGrade& grade) {
+    if (grade.layers.empty())
+        return {grade};
+    std::vector<ChoiceGrade> parts;
+    for (const PadLayer& layer : grade.layers) {
+        ChoiceGrade part{.selection = grade.selection, .relative_density = layer.relative_density};
+        part.density_kg_per_m3 =
+            grade.density_kg_per_m3 * layer.relative_density / grade.relative_density;
+        part.strut_diameter_m = rows_of(table, part).front()->grade.strut_diameter_m;
+        parts.push_back(part);
+    }
+    return parts;
+}
+
+/// Densities of layers of cells from the lower face up; empty for one grade.
+std::vector<double> layers_of_cells(const ChoiceGrade& grade, Index cells) {
+    std::vector<double> densities;
+    if (!grade.layers.empty())
+        for (Index k = cells; k-- > 0;) { // the struck side is above
+            const double depth = (k + 0.5) / cells;
+            std::size_t layer = 0;
+            for (double to = grade.layers[0].thickness_share;
+                 to < depth && layer + 1 < grade.layers.size();)
+                to += grade.layers[++layer].thickness_share;
+            densities.push_back(grade.layers[layer].relative_density);
+        }
+    return densities;
+}
+
 /// Edge of the cell that has the grade's struts at its density [m].
 double cell_edge(const HandoverOptions& o, const ChoiceGrade& grade) {
     if (o.cell_mm > 0.0)
@@ -74,18 +104,20 @@ double cell_edge(const HandoverOptions& o, const ChoiceGrade& grade) {
 }
 
 /// Writes a block of the grade for the printer.
-Coupon write_block(const std::string& file,
-                   const std::string& title,
-                   const ChoiceGrade& grade,
-                   double edge,
-                   const std::array<Index, 3>& tiles,
-                   const Log& log) {
+PrintedBlock write_block(const std::string& file,
+                         const std::string& title,
+                         const ChoiceGrade& grade,
+                         double edge,
+                         const std::array<Index, 3>& tiles,
+                         const Log& log) {
     StudyConfig study;
     study.name = title;
     study.cell.name = grade.selection.cell;
     study.cell.scale = edge;
     study.specimen.tiles = tiles;
-    study.specimen.relative_density = grade.relative_density;
+    study.specimen.layer_relative_densities = layers_of_cells(grade, tiles[2]);
+    if (grade.layers.empty())
+        study.specimen.relative_density = grade.relative_density;
     const std::variant<BeamMesh, SolidSpecimen> specimen = study_mesh(study, log);
     const auto* beams = std::get_if<BeamMesh>(&specimen);
     const SpecimenMesh mesh = beams != nullptr
@@ -102,7 +134,10 @@ Coupon write_block(const std::string& file,
         write_print_file(file + ".stl", mesh, label, log);
     const double solid = beams != nullptr ? beams->solid_volume
                                           : std::get<SolidSpecimen>(specimen).mesh.solid_volume;
-    return {.tiles = tiles,
+    return {.file =
+                std::filesystem::path(beams != nullptr ? path : file + ".stl").filename().string(),
+            .grade = grade.label(),
+            .tiles = tiles,
             .size = box(mesh),
             .mass_kg = solid * grade.density_kg_per_m3 / grade.relative_density};
 }
@@ -117,11 +152,25 @@ const Zone& zone_named(const ZonePlan& plan, const std::string& name) {
     throw input_error("--zone: no zone is called '{}'; there are {}", name, fmt::join(names, ", "));
 }
 
-void write_law(const GradeTable& table, const ChoiceGrade& grade, const std::string& file) {
+/// Name of a part's file: "coupon", with its density where there are several.
+std::string part_name(const char* what, const ChoiceGrade& part, std::size_t parts) {
+    return parts == 1 ? std::string(what) : fmt::format("{}-{:.3g}", what, part.relative_density);
+}
+
+/// Writes the law of a part. @return the file's name, or why there is none
+std::string write_law(const GradeTable& table,
+                      const ChoiceGrade& grade,
+                      const std::filesystem::path& folder,
+                      const std::string& name) try {
     const GradeChoice choice{.cell = grade.selection.cell,
                              .relative_density = grade.relative_density};
     const PolymerCard card = find_card(chosen_row(table, choice).grade.polymer);
-    write_card(fit_grade_law(law_input(table, choice, card)).card, file);
+    write_card(fit_grade_law(law_input(table, choice, card)).card, (folder / name).string());
+    return name;
+} catch (const Error& e) {
+    if (e.fault() != Fault::Input)
+        throw;
+    return fmt::format("no {} ({})", name, e.message());
 }
 
 int run_handover(const Session& session, const HandoverOptions& o) {
@@ -141,40 +190,50 @@ int run_handover(const Session& session, const HandoverOptions& o) {
     const ZoneChoice choice =
         choose_grades(table, plan, {.progress = {}, .describe = describe_openness}).front();
     const ChoiceGrade& grade = choice.ranked.front().grade;
-    const std::vector<const GradeRow*> rows = rows_of(table, grade);
-    const double edge = cell_edge(o, grade);
-    const auto in_folder = [&](const char* name) { return (folder / name).string(); };
+    const std::vector<ChoiceGrade> parts = parts_of(table, grade);
+    const double edge = cell_edge(o, parts.front());
+    const auto in_folder = [&](const std::string& name) { return (folder / name).string(); };
 
-    const Coupon coupon =
-        write_block(in_folder("coupon"), "coupon of " + grade.label(), grade, edge,
-                    {coupon_cells, coupon_cells, coupon_cells}, session.log());
+    std::vector<const GradeRow*> rows;
+    std::vector<PrintedBlock> coupons;
+    std::string laws;
+    for (const ChoiceGrade& part : parts) {
+        for (const GradeRow* row : rows_of(table, part))
+            if (std::find(rows.begin(), rows.end(), row) == rows.end())
+                rows.push_back(row);
+        coupons.push_back(write_block(in_folder(part_name("coupon", part, parts.size())),
+                                      "coupon of " + part.label(), part, edge,
+                                      {coupon_cells, coupon_cells, coupon_cells}, session.log()));
+        laws +=
+            ", " + write_law(table, part, folder, part_name("law", part, parts.size()) + ".toml");
+    }
     const double side = std::sqrt(choice.zone.area_m2);
     const auto cells = [&](double length) {
         return std::max<Index>(1, static_cast<Index>(std::lround(length / edge)));
     };
-    const Coupon pad = write_block(
-        in_folder("pad"), fmt::format("pad of {}", choice.ranked.front().label()), grade, edge,
-        {cells(side), cells(side), cells(choice.ranked.front().thickness_m)}, session.log());
+    const Index high = cells(choice.ranked.front().thickness_m);
+    if (high < static_cast<Index>(parts.size()))
+        throw input_error(
+            "a pad {} cells high has no room for {} layers of density; give --cell-mm", high,
+            parts.size());
+    const PrintedBlock pad =
+        write_block(in_folder("pad"), fmt::format("pad of {}", choice.ranked.front().label()),
+                    grade, edge, {cells(side), cells(side), high}, session.log());
     write_grade_table(in_folder("grade.h5"), extract(table, rows),
                       read_grade_table_provenance(o.table));
     publish_text(in_folder("grade.csv"), long_traits_csv(extract(table, rows), {caution_text()}));
-    publish_text(in_folder("test_plan.md"), test_plan(plan, choice, rows, coupon));
-    std::string law = "law.toml";
-    try {
-        write_law(table, grade, in_folder("law.toml"));
-    } catch (const Error& e) {
-        if (e.fault() != Fault::Input)
-            throw;
-        law = fmt::format("no law ({})", e.message());
-    }
+    publish_text(in_folder("test_plan.md"), test_plan(plan, choice, rows, coupons));
+    std::string blocks;
+    for (const PrintedBlock& coupon : coupons)
+        blocks += fmt::format("{}, {:.4g} mm, {:.3g} g; ", coupon.file, coupon.size.x() / units::mm,
+                              1e3 * coupon.mass_kg);
     print(fmt::format(
-        "{}: {}\n{}coupon {:.4g} mm, {:.3g} g; pad {:.4g} x {:.4g} x {:.4g} mm, {:.3g} "
-        "g, whole cells\nin {}: coupon, pad, grade.h5, grade.csv, test_plan.md, {}\n{}\n",
+        "{}: {}\n{}{}{}, {:.4g} x {:.4g} x {:.4g} mm, {:.3g} g, whole cells\nin {}: these, "
+        "grade.h5, grade.csv, test_plan.md{}\n{}\n",
         choice.zone.name, choice.ranked.front().label(),
-        choice.chosen ? "" : "IT DOES NOT PASS: the nearest of what was tried\n",
-        coupon.size.x() / units::mm, 1e3 * coupon.mass_kg, pad.size.x() / units::mm,
-        pad.size.y() / units::mm, pad.size.z() / units::mm, 1e3 * pad.mass_kg, o.folder, law,
-        caution_text()));
+        choice.chosen ? "" : "IT DOES NOT PASS: the nearest of what was tried\n", blocks, pad.file,
+        pad.size.x() / units::mm, pad.size.y() / units::mm, pad.size.z() / units::mm,
+        1e3 * pad.mass_kg, o.folder, laws, caution_text()));
     return choice.chosen ? exit_code::done : exit_code::not_trusted;
 }
 

@@ -58,6 +58,18 @@ std::string pressed_text(const std::vector<const GradeRow*>& rows) {
     return text;
 }
 
+std::string coupons_text(const std::vector<PrintedBlock>& coupons) {
+    std::string text =
+        "| file | grade | cells | size, mm | expected mass, g |\n|---|---|---|---|---|\n";
+    for (const PrintedBlock& coupon : coupons)
+        text +=
+            fmt::format("| `{}` | {} | {} x {} x {} | {:.4g} x {:.4g} x {:.4g} | {:.3g} |\n",
+                        coupon.file, coupon.grade, coupon.tiles[0], coupon.tiles[1],
+                        coupon.tiles[2], coupon.size.x() / units::mm, coupon.size.y() / units::mm,
+                        coupon.size.z() / units::mm, 1e3 * coupon.mass_kg);
+    return text;
+}
+
 std::string drops_text(const ZoneChoice& choice) {
     const Candidate& c = choice.ranked.front();
     std::string text =
@@ -81,7 +93,7 @@ std::string drops_text(const ZoneChoice& choice) {
 std::string test_plan(const ZonePlan& plan,
                       const ZoneChoice& choice,
                       const std::vector<const GradeRow*>& rows,
-                      const Coupon& coupon) {
+                      const std::vector<PrintedBlock>& coupons) {
     const Candidate& c = choice.ranked.front();
     std::string text = fmt::format("# Test plan: {}, zone {}\n\n> {}\n\n", plan.name,
                                    choice.zone.name, caution_text());
@@ -92,15 +104,10 @@ std::string test_plan(const ZonePlan& plan,
                         1e6 * choice.zone.area_m2, 1e3 * c.mass_kg);
     if (!choice.chosen)
         text += "**It does not pass**; it is the nearest of what was tried.\n";
-    text += fmt::format(
-        "\n## 1. Print and weigh\n\nFive coupons of {} x {} x {} cells, {:.4g} x {:.4g} x {:.4g} "
-        "mm "
-        "(`coupon-beams.3mf`), as the product is printed: same direction, machine and polymer; and "
-        "three pads. Weigh each: {:.3g} g are expected for a coupon. More than 5 % off, and the "
-        "grade "
-        "is another one: do not go on.\n",
-        coupon.tiles[0], coupon.tiles[1], coupon.tiles[2], coupon.size.x() / units::mm,
-        coupon.size.y() / units::mm, coupon.size.z() / units::mm, 1e3 * coupon.mass_kg);
+    text += "\n## 1. Print and weigh\n\nAs the product is printed: same direction, machine and "
+            "polymer. Three pads, and five coupons of each:\n\n" +
+            coupons_text(coupons) +
+            "\nWeigh each. More than 5 % off, and the grade is another one: do not go on.\n";
     text +=
         "\n## 2. Crush\n\nBetween flat platens, to densification, force and way at 10 readings a "
         "per cent of strain or more (ISO 13314, from memory); at the rates below. Record the "

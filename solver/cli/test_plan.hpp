@@ -8,8 +8,10 @@
 
 namespace cellgrade {
 
-/// What is handed to the printer with a grade.
-struct Coupon {
+/// A block that is handed to the printer with a grade.
+struct PrintedBlock {
+    std::string file;  ///< its name in the folder
+    std::string grade; ///< "octet 0.12"
     std::array<Index, 3> tiles{};
     Vec3 size = Vec3::Zero(); ///< [m]
     double mass_kg = 0.0;     ///< expected, of the whole block
@@ -19,13 +21,14 @@ struct Coupon {
 /// how to crush and drop it, what to measure, what the tool predicts with its interval, and when it
 /// has failed.
 ///
-/// Compression: cube of at least `coupon.tiles` cells, the rates of the table's rows, plateau over
-/// 20 to 40 % and energy to 50 % as ISO 13314 defines them (from memory). Drops: each blow of the
-/// zone, a bare pad on a stiff backing.
-/// @param rows  trusted rows of the grade, or of its two neighbours when it lies between
+/// Compression: a cube of cells of every grade in the pad, the rates of the table's rows, plateau
+/// over 20 to 40 % and energy to 50 % as ISO 13314 defines them (from memory). Drops: each blow of
+/// the zone, a bare pad on a stiff backing.
+/// @param rows  trusted rows of the grade or of its layers, or of the two neighbours of one that
+/// lies between
 [[nodiscard]] std::string test_plan(const ZonePlan& plan,
                                     const ZoneChoice& choice,
                                     const std::vector<const GradeRow*>& rows,
-                                    const Coupon& coupon);
+                                    const std::vector<PrintedBlock>& coupons);
 
 } // namespace cellgrade

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/crush/drop_record.hpp"
 
+#include "solver/core/error.hpp"
 #include "solver/crush/run_verdict.hpp"
 
 #include <algorithm>

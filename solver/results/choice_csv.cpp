@@ -12,16 +12,21 @@ namespace {
 using csv::cell;
 
 std::string candidate_cells(const Candidate& c) {
-    return fmt::format("{},{},{},{},{},{},{},{},{},{:d}", cell(c.grade.selection.cell),
-                       cell(c.grade.selection.polymer), cell(c.grade.relative_density),
-                       cell(c.thickness_m), verdict_name(c.verdict), cell(c.mass_kg), cell(c.cost),
-                       cell(c.grade.through_view), cell(c.grade.opening_m), c.on_front);
+    std::string layers;
+    for (const PadLayer& layer : c.grade.layers)
+        layers += fmt::format("{}{}", layers.empty() ? "" : " ", layer.relative_density);
+    return fmt::format("{},{},{},{},{},{},{},{},{},{},{:d}", cell(c.grade.selection.cell),
+                       cell(c.grade.selection.polymer), cell(c.grade.relative_density), layers,
+                       cell(c.thickness_m), cell(verdict_name(c.verdict)), cell(c.mass_kg),
+                       cell(c.cost), cell(c.grade.through_view), cell(c.grade.opening_m),
+                       c.on_front);
 }
 
 std::string blow_cells(const BlowResult& blow) {
     return fmt::format("{},{},{},{},{},{},{}", cell(blow.impact), cell(blow.temperature_C),
-                       verdict_name(blow.verdict), cell(blow.use), cell(blow.peak_acceleration_g),
-                       cell(blow.peak_acceleration_high_g), cell(blow.largest_strain));
+                       cell(verdict_name(blow.verdict)), cell(blow.use),
+                       cell(blow.peak_acceleration_g), cell(blow.peak_acceleration_high_g),
+                       cell(blow.largest_strain));
 }
 
 } // namespace
@@ -30,7 +35,8 @@ std::string choice_csv(const std::vector<ZoneChoice>& zones,
                        const std::vector<std::string>& comments) {
     std::string text =
         csv::comment_lines(comments) +
-        "zone,rank,cell,polymer,relative_density,thickness_m,verdict,mass_kg,cost,"
+        "zone,rank,cell,polymer,relative_density,layer_relative_densities,thickness_m,verdict,mass_"
+        "kg,cost,"
         "through_view_share,narrowest_opening_m,on_front,impact,worst_temperature_C,"
         "impact_verdict,used_share,peak_acceleration_g,peak_acceleration_high_g,largest_strain,"
         "reason\n";

@@ -151,6 +151,19 @@ std::string printed(const Json& json) {
     return json.dump(2, ' ', false, Json::error_handler_t::replace);
 }
 
+Json against_object(const DropAgainstTable& against) {
+    Json traits = Json::array();
+    for (const ComparedTrait& each : against.traits)
+        traits.push_back({{"name", each.field->name},
+                          {"drop", number(each.drop)},
+                          {"table", number(each.table)},
+                          {"difference_share", number(each.difference)}});
+    return {{"table_bottomed", against.bottomed},
+            {"largest_difference_share", number(against.largest_difference())},
+            {"traits", std::move(traits)},
+            {"notes", against.notes}};
+}
+
 } // namespace
 
 std::string to_json(const CrushCurve& curve) {
@@ -183,35 +196,39 @@ std::string to_json(const GradeTable& table) {
                         {"scaling", std::move(scaling)}});
 }
 
-std::string to_json(const DropRecord& record, const DropInjury& injury) {
+std::string
+to_json(const DropRecord& record, const DropInjury& injury, const DropAgainstTable* against) {
     Json traits = Json::object(), history = Json::object();
     for (const DropField& field : drop_fields())
         traits[field.name] = number(record.traits.*field.member);
     for (const DropHistoryField& field : drop_history_fields())
         history[field.name] = numbers(record.history.*field.member);
-    return printed(Json{{"schema", "cellgrade/drop"},
-                        {"schema_version", {1, 0}},
-                        {"verdict", record.trusted() ? "trusted" : "untrusted"},
-                        {"verdict_text", drop_verdict(record)},
-                        {"caution", caution_text()},
-                        {"end", drop_end_name(record.end)},
-                        {"past_densification", record.past_densification},
-                        {"striker_mass_kg", number(record.striker_mass_kg)},
-                        {"channel_class_Hz", number(record.channel_class_Hz)},
-                        {"gross_area_m2", number(record.gross_area_m2)},
-                        {"height_m", number(record.height_m)},
-                        {"pad_mass_kg", number(record.pad_mass_kg)},
-                        {"relative_density", number(record.relative_density)},
-                        {"print", print_object(record.print)},
-                        {"steps", record.steps},
-                        {"guards", guard_list(record.guards)},
-                        {"notes", record.notes},
-                        {"traits", std::move(traits)},
-                        {"injury",
-                         {{"hic15", number(injury.hic15)},
-                          {"hic36", number(injury.hic36)},
-                          {"severity_index", number(injury.severity_index)}}},
-                        {"history", std::move(history)}});
+    Json document{{"schema", "cellgrade/drop"},
+                  {"schema_version", {1, 1}},
+                  {"verdict", record.trusted() ? "trusted" : "untrusted"},
+                  {"verdict_text", drop_verdict(record)},
+                  {"caution", caution_text()},
+                  {"end", drop_end_name(record.end)},
+                  {"past_densification", record.past_densification},
+                  {"striker_mass_kg", number(record.striker_mass_kg)},
+                  {"channel_class_Hz", number(record.channel_class_Hz)},
+                  {"gross_area_m2", number(record.gross_area_m2)},
+                  {"height_m", number(record.height_m)},
+                  {"pad_mass_kg", number(record.pad_mass_kg)},
+                  {"relative_density", number(record.relative_density)},
+                  {"print", print_object(record.print)},
+                  {"steps", record.steps},
+                  {"guards", guard_list(record.guards)},
+                  {"notes", record.notes},
+                  {"traits", std::move(traits)},
+                  {"injury",
+                   {{"hic15", number(injury.hic15)},
+                    {"hic36", number(injury.hic36)},
+                    {"severity_index", number(injury.severity_index)}}},
+                  {"history", std::move(history)}};
+    if (against != nullptr)
+        document["against_table"] = against_object(*against);
+    return printed(document);
 }
 
 std::string to_json(const CrushRecord& record, const CrushTraits& traits, const CrushCurve& curve) {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "solver/choice/drop_against_table.hpp"
 #include "solver/choice/drop_injury.hpp"
 #include "solver/crush/crush_record.hpp"
 #include "solver/crush/drop_record.hpp"
@@ -28,7 +29,9 @@ namespace cellgrade {
 [[nodiscard]] std::string
 to_json(const CrushRecord& record, const CrushTraits& traits, const CrushCurve& curve);
 /// Schema "cellgrade/drop": verdict, caution, pad, striker, guards, notes, traits, injury criteria
-/// and history.
-[[nodiscard]] std::string to_json(const DropRecord& record, const DropInjury& injury);
+/// and history; the same blow by a grade table where there is one.
+[[nodiscard]] std::string to_json(const DropRecord& record,
+                                  const DropInjury& injury,
+                                  const DropAgainstTable* against = nullptr);
 
 } // namespace cellgrade

@@ -2,10 +2,11 @@
 # SPDX-License-Identifier: Apache-2.0
 """Checks of the text of the tree.
 
-usage: texts.py ROOT spdx|words|version
+usage: texts.py ROOT spdx|words|types|version
 
 spdx     the first line (second after #!) of every source, script and list file is its licence tag
 words    no unfinished marks, machine paths, download hosts or loose comparisons
+types    no type of a namespace is defined in two headers (the linker would take one for both)
 version  CMakeLists.txt, CITATION.cff and CHANGELOG.md tell the same version and date
 """
 import pathlib
@@ -58,6 +59,24 @@ def words(root):
                     yield f"{path.relative_to(root)}:{number}: {what}: {line.strip()[:80]}"
 
 
+def types(root):
+    where = {}
+    for path in files(root):
+        if path.suffix != ".hpp":
+            continue
+        spaces = []
+        for line in path.read_text(encoding="utf-8").split("\n"):
+            if opened := re.match(r"(?:inline )?namespace ([\w:]+) \{", line):
+                spaces.append(opened.group(1))
+            elif line.startswith("} // namespace"):
+                spaces.pop()
+            elif kind := re.match(r"(?:struct|class|enum class) (?:alignas\(.*?\) )?(\w+)[^;]*\{", line):
+                name = "::".join([*spaces, kind.group(1)])
+                if name in where:
+                    yield f"{path.relative_to(root)}: {name} is defined in {where[name]} too"
+                where[name] = path.relative_to(root)
+
+
 def first(pattern, path):
     found = re.search(pattern, path.read_text(encoding="utf-8"), re.MULTILINE)
     return found.groups() if found else (f"nothing in {path.name}",)
@@ -76,7 +95,7 @@ def version(root):
 
 
 if __name__ == "__main__":
-    checks = {"spdx": spdx, "words": words, "version": version}
+    checks = {"spdx": spdx, "words": words, "types": types, "version": version}
     if len(sys.argv) != 3 or sys.argv[2] not in checks:
         sys.exit(__doc__)
     lines = list(checks[sys.argv[2]](sys.argv[1]))

@@ -13,7 +13,7 @@ import h5py
 from program import CELL, PROGRAM, ProgramCase, main, study
 
 COMMANDS = ["cells", "mesh", "stiffness", "crush", "table", "ask", "traits", "validate", "calibrate",
-            "law", "impact", "report", "verify"]
+            "law", "drop", "impact", "cushion", "choose", "handover", "report", "verify"]
 
 
 class Help(ProgramCase):
@@ -81,6 +81,9 @@ class HelpExamples(ProgramCase):
 
     def test_impact(self):
         self.run_examples("impact")
+
+    def test_cushion(self):
+        self.run_examples("cushion")
 
 
 class Law(ProgramCase):

@@ -123,8 +123,7 @@ TEST_CASE("cubic shear: stress is the slope of the energy, objective, and of cub
 }
 
 // Exact      d2W/dF2 by differences of the added stress; at rest its largest eigenvalue is 2 a'(0),
-// and
-//            the bound is that
+//            and the bound is that
 TEST_CASE("cubic shear: its stiffness is bounded for the stable step, and exactly at rest") {
     const CubicShear shear = bent();
     CHECK(rel_err(shear.largest_stiffness(Mat3::Identity(), 1.0),

@@ -162,11 +162,12 @@ std::string explorer_section(const ReportContent& content) {
                            "<code>cellgrade impact</code>, and ranked. One hit, no weight, a new "
                            "pad.");
     for (std::size_t k = 0; k < content.tables.size(); ++k)
-        inner += fmt::format("<div class=\"explorer\" data-explorer=\"{}\"><p class=\"needs\">The "
-                             "explorer needs scripts, which are switched off or not in this page; "
-                             "`cellgrade impact` and `cellgrade choose` answer the same "
-                             "questions.</p></div>\n",
-                             k);
+        inner += fmt::format(
+            "<div class=\"explorer\" data-explorer=\"{}\"><p class=\"needs\">The "
+            "explorer needs scripts, which are switched off or not in this page; "
+            "<code>cellgrade impact</code> and <code>cellgrade choose</code> answer the same "
+            "questions.</p></div>\n",
+            k);
     return html::section("explorer", "Try a blow", inner);
 }
 

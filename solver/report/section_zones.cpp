@@ -96,11 +96,10 @@ std::string headline(const ZoneChoice& zone) {
     return html::paragraph_of(
         fmt::format("{} <b>{}</b>, {:.3g} g of polymer; {}", html::mark("good", "choice"),
                     text(c.label()), 1e3 * c.mass_kg,
-                    c.use > 0.0 ? fmt::format("uses {:.0f} % of its limits, doubt included{}",
-                                              100.0 * c.use,
+                    c.use > 0.0 ? fmt::format("uses {:.0f} % of its limits{}", 100.0 * c.use,
                                               c.verdict == LimitVerdict::MetDoubtUnknown
-                                                  ? " as far as it is known (it is not)"
-                                                  : "")
+                                                  ? "; how far that may be off is not known"
+                                                  : ", doubt included")
                                 : std::string("no limits were given")),
         "headline");
 }
@@ -174,8 +173,9 @@ std::string zone_html(const ReportedZones& reported, const ZoneChoice& zone) {
     for (const double t : zone.zone.thicknesses_m)
         thicknesses += fmt::format("{}{:.3g}", thicknesses.empty() ? "" : ", ", t / units::mm);
     return fmt::format("<h3>Zone {}</h3>\n", text(zone.zone.name)) +
-           html::paragraph(fmt::format("{:.4g} mm2 of pad; thicknesses that could be built: {} mm",
-                                       1e6 * zone.zone.area_m2, thicknesses)) +
+           html::paragraph(
+               fmt::format("{:.0f} mm\u00b2 of pad; thicknesses that could be built: {} mm",
+                           1e6 * zone.zone.area_m2, thicknesses)) +
            headline(zone) + candidates_table(reported, zone) + blows_table(zone) +
            wearers_words(zone) + help_words(zone) + notes_words(zone);
 }

@@ -17,7 +17,8 @@ SavedShapes beams(std::size_t n) {
                        .connectivity = {0, 1, 1, 2},
                        .radius_m = {1e-3F, 1e-3F, 3e-3F}};
     for (std::size_t k = 0; k < n; ++k) {
-        const double strain = 0.5 * std::min(k, n - 1 - k) / static_cast<double>(n);
+        const auto way = static_cast<double>(std::min(k, n - 1 - k));
+        const double strain = 0.5 * way / static_cast<double>(n);
         shapes.nominal_strain.push_back(strain);
         shapes.time_s.push_back(static_cast<double>(k));
         for (const double z : {0.0, 0.01, 0.02})

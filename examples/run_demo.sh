@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: Apache-2.0
 # Installs what is missing, builds the program and runs the demo study (examples/04_grade_table and
-# the frames of examples/01_first_crush). Results go to out/demo, or to the folder given.
+# the frames of examples/01_first_crush), and makes one page of them. Results go to out/demo, or to
+# the folder given.
 #
 #   examples/run_demo.sh [OUTPUT_FOLDER]
 set -euo pipefail
@@ -11,6 +12,7 @@ source tests/support/packages.sh
 out=${1:-out/demo}
 
 cellgrade_install "${cellgrade_build_packages[@]}"
+cellgrade_fetch_page
 
 echo "== building the program (profile release)"
 cmake --preset release -DCELLGRADE_TESTS=OFF -DCELLGRADE_BENCHMARKS=OFF \
@@ -32,6 +34,10 @@ fi
 echo "== the shapes of one crush (examples/01_first_crush)"
 "$cellgrade" crush examples/01_first_crush/study.toml -o "$out/crush.h5" --csv "$out/crush.csv" \
     --frames "$out/crush.vtkhdf" --svg "$out/crush.svg"
+
+echo "== one page of both, with the choice for the zones of a knee pad (examples/18_choice)"
+"$cellgrade" report "$out/grades.h5" "$out/crush.h5" "$out/crush.vtkhdf" \
+    --zones examples/18_choice/knee_pad.toml -o "$out/report.html"
 
 echo "== results in $out"
 ls -1 "$out"

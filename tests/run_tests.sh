@@ -33,6 +33,8 @@ for option in "$@"; do
 done
 
 cellgrade_install "${cellgrade_build_packages[@]}" "${cellgrade_test_packages[@]}"
+cellgrade_install_browser
+cellgrade_fetch_page
 
 if [ -z "${CELLGRADE_DATA:-}" ] && [ -d ../shared/data ]; then
     CELLGRADE_DATA=$(cd ../shared/data && pwd)

@@ -179,6 +179,19 @@ double GradeResponse::return_share(double relative_strain, double rate_per_s) co
                : low;
 }
 
+GradeResponse::Knots GradeResponse::knots() const {
+    Knots knots{.log_strain_rate = log_rate_,
+                .strain = strain_,
+                .stress_Pa = stress_,
+                .last_slope_Pa = last_slope_,
+                .densification_strain = densification_};
+    for (const ReturnShares& back : return_) {
+        knots.return_x.push_back(back.x);
+        knots.return_share.push_back(back.share);
+    }
+    return knots;
+}
+
 double GradeResponse::densification_strain(double rate_per_s) const {
     const Between rate = place_of_rate(rate_per_s);
     return densification_[rate.share > 0.5 ? rate.low + 1 : rate.low];

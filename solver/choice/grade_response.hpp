@@ -60,6 +60,17 @@ public:
     /// the rates; NaN: not known.
     [[nodiscard]] double uncertainty_share() const { return doubt_; }
 
+    /// All that stress_Pa() and return_share() read, for programs that draw on it elsewhere.
+    struct Knots {
+        std::vector<double> log_strain_rate; ///< natural logarithm, of 1/s; one a curve
+        std::vector<double> strain;          ///< of all curves
+        std::vector<std::vector<double>> stress_Pa;
+        std::vector<double> last_slope_Pa;                       ///< K
+        std::vector<std::vector<double>> return_x, return_share; ///< h; empty: no unloading
+        std::vector<double> densification_strain;
+    };
+    [[nodiscard]] Knots knots() const;
+
 private:
     struct Between {
         std::size_t low = 0;

@@ -26,6 +26,7 @@ void add_law_command(CLI::App& program, Session& session);
 void add_drop_command(CLI::App& program, Session& session);
 void add_impact_command(CLI::App& program, Session& session);
 void add_cushion_command(CLI::App& program, Session& session);
+void add_report_command(CLI::App& program, Session& session);
 void add_choose_command(CLI::App& program, Session& session);
 void add_handover_command(CLI::App& program, Session& session);
 void add_verify_command(CLI::App& program, Session& session);

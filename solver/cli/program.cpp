@@ -46,6 +46,7 @@ void build_command_line(CLI::App& program, Session& session) {
     add_impact_command(program, session);
     add_cushion_command(program, session);
     add_choose_command(program, session);
+    add_report_command(program, session);
     add_handover_command(program, session);
     add_verify_command(program, session);
 }

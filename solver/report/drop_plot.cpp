@@ -2,14 +2,12 @@
 #include "solver/report/drop_plot.hpp"
 
 #include "solver/core/units.hpp"
-#include "solver/report/line_panel.hpp"
 
 #include <fmt/format.h>
 
 namespace cellgrade {
 
-std::string
-drop_plot_svg(const std::string& title, const std::string& subtitle, const DropRecord& record) {
+std::vector<LinePanel> drop_panels(const DropRecord& record) {
     const DropHistory& h = record.history;
     const double g = units::standard_gravity;
     const bool doubtful = !record.trusted();
@@ -33,7 +31,12 @@ drop_plot_svg(const std::string& title, const std::string& subtitle, const DropR
         work.lines.push_back(
             {"striker, means over rows", depth, thinned(h.contact_force_N, 1.0), true});
     }
-    return line_panels_svg(title, subtitle, {pulse, work});
+    return {pulse, work};
+}
+
+std::string
+drop_plot_svg(const std::string& title, const std::string& subtitle, const DropRecord& record) {
+    return line_panels_svg(title, subtitle, drop_panels(record));
 }
 
 } // namespace cellgrade

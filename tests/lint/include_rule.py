@@ -24,6 +24,7 @@ WALLS = [
     (re.compile(r"^toml"), ("solver/core/keyed_file.cpp",), False),
     (re.compile(r"^muParser"), ("meshes/catalogue/expression.cpp",), False),
     (re.compile(r"^minizip/"), ("meshes/print/zip_writer.cpp",), False),
+    (re.compile(r"^zlib"), ("solver/report/base64.cpp",), False),
     (re.compile(r"^CLI/"), ("solver/cli/",), True),
     (re.compile(r"^nlohmann/"), ("solver/results/", "solver/report/", "solver/cli/"), False),
     (re.compile(r"^omp\.h$"),

@@ -13,8 +13,8 @@ import pathlib
 import re
 import sys
 
-SOURCES = {".hpp", ".cpp", ".py", ".sh", ".cmake", ".in"}
-SKIP = {"build", "out", ".git", "__pycache__", ".cache"}
+SOURCES = {".hpp", ".cpp", ".py", ".sh", ".cmake", ".in", ".mjs", ".css"}
+SKIP = {"build", "out", ".git", "__pycache__", ".cache", "node_modules"}
 TAG = "SPDX-License-Identifier: Apache-2.0"
 # Written in two halves so that this file does not find itself.
 WORDS = [

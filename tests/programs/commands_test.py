@@ -13,7 +13,7 @@ import h5py
 from program import CELL, PROGRAM, ProgramCase, main, study
 
 COMMANDS = ["cells", "mesh", "stiffness", "crush", "table", "ask", "traits", "validate", "calibrate",
-            "law", "drop", "impact", "cushion", "choose", "handover", "verify"]
+            "law", "drop", "impact", "cushion", "choose", "handover", "report", "verify"]
 
 
 class Help(ProgramCase):
@@ -75,6 +75,9 @@ class HelpExamples(ProgramCase):
 
     def test_law(self):
         self.run_examples("law")
+
+    def test_report(self):
+        self.run_examples("report")
 
     def test_impact(self):
         self.run_examples("impact")

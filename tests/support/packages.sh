@@ -37,6 +37,27 @@ cellgrade_install() {
         apt-get install -y -qq --no-install-recommends "${missing[@]}" >/dev/null
 }
 
+# cellgrade_fetch_page   packages of the report page, pinned by its lock file; Debian's node and npm
+# only where there are none. Without them `cellgrade report` writes still pictures, and says so.
+cellgrade_fetch_page() {
+    if ! command -v node >/dev/null 2>&1 || ! command -v npm >/dev/null 2>&1; then
+        cellgrade_install nodejs npm
+    fi
+    solver/report/page/fetch.sh ||
+        echo "note: the packages of the report page were not fetched; its pages will have no scripts" >&2
+}
+
+# cellgrade_install_browser   for the tests of the report page, where there is none.
+cellgrade_install_browser() {
+    local name
+    for name in chromium chromium-headless-shell chromium-browser; do
+        if command -v "$name" >/dev/null 2>&1; then
+            return 0
+        fi
+    done
+    cellgrade_install chromium
+}
+
 # Number of parallel build jobs: the processors, or CELLGRADE_JOBS when set.
 cellgrade_jobs() {
     echo "${CELLGRADE_JOBS:-$(nproc)}"

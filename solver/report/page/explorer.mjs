@@ -89,7 +89,8 @@ function row(answer, place, before, state) {
     cell(v === 4 || answer.high_g === null ? "-"
         : `${figures(answer.low_g)} to ${figures(answer.high_g)}`),
     cell(v === 4 ? "-" : figures(answer.peakForce_N / 1e3)),
-    cell(v === 4 ? "-" : figures(answer.depth_m * 1e3)), cell(figures(answer.largestStrain)),
+    cell(v === 4 ? "-" : figures(answer.depth_m * 1e3)),
+    cell(v === 4 ? "-" : figures(answer.largestStrain)),
     cell(v === 4 ? "-" : figures(answer.pulse_s * 1e3)), cell(figures(answer.mass_kg * 1e3)));
 }
 

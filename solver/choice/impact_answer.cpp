@@ -161,6 +161,7 @@ void note_assumptions(const GradeResponse& grade,
         depth = std::max(depth, hit.traits.largest_depth_m);
     const double contact_radius = std::sqrt(impact.striker.area_at(depth) / std::numbers::pi);
     if (impact.striker.shape != StrikerShape::Flat &&
+        impact.striker.area_at(depth) <= pad.pad.area_m2 &&
         contact_radius < round_contact * pad.pad.thickness_m)
         answer.notes.push_back(fmt::format(
             "the contact reaches {:.2g} thicknesses from its middle, and columns do not pull at "

@@ -234,18 +234,7 @@ void add_ask_command(CLI::App& program, Session& session) {
            "the densities that absorb this energy per volume below --stress-limit-MPa", question);
     number("--stress-limit-MPa", o->stress_limit_MPa, "MPA", "largest nominal stress", question);
     const char* which = "Which grades";
-    command.add_option("--cell", o->cell, "cell of the table")
-        ->type_name("NAME")
-        ->required()
-        ->group(which);
-    command.add_option("--polymer", o->polymer, "polymer, where the table has several")
-        ->type_name("NAME")
-        ->group(which);
-    command.add_option("--direction", o->direction, "crushed direction of the cell, three numbers")
-        ->type_name("H K L")
-        ->expected(3)
-        ->group(which)
-        ->default_str("0 0 1");
+    add_selection_options(command, o->cell, o->polymer, o->direction, which)->required();
     number("--path-angle-deg", o->path_angle_deg, "DEG", "grades crushed along an oblique path",
            which);
     number("--strain-rate-per-s", o->strain_rate_per_s, "PER_S",

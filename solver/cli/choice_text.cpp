@@ -72,7 +72,9 @@ std::string head_text(const ZoneChoice& zone) {
         std::string text = toned("choice: " + c.label(), Tone::Good) +
                            fmt::format(", {:.3g} g of polymer; ", 1e3 * c.mass_kg);
         text += c.use > 0.0
-                    ? fmt::format("uses {:.0f} % of its limits, doubt included\n", 100.0 * c.use)
+                    ? fmt::format("uses {:.0f} % of its limits, {}\n", 100.0 * c.use,
+                                  c.verdict == LimitVerdict::MetDoubtUnknown ? "doubt not known"
+                                                                             : "doubt included")
                     : std::string("no limits were given\n");
         return text;
     }

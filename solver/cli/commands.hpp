@@ -8,6 +8,7 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace cellgrade {
 
@@ -42,6 +43,13 @@ CLI::App& new_command(CLI::App& program,
                       const std::string& purpose,
                       const std::string& examples,
                       JsonOption json = JsonOption::Shared);
+
+/// Adds --cell, --polymer and --direction: which rows of a grade table. @return --cell
+CLI::Option* add_selection_options(CLI::App& command,
+                                   std::string& cell,
+                                   std::string& polymer,
+                                   std::vector<Index>& direction,
+                                   const std::string& group);
 
 /// Adds an option that names a file of results.
 CLI::Option*

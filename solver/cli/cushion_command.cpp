@@ -138,18 +138,7 @@ void add_pad_options(CLI::App& command, CushionOptions& o) {
                              const char* text) {
         return command.add_option(name, values, text)->type_name(unit)->group(group);
     };
-    command.add_option("--cell", o.cell, "cell of the table")
-        ->type_name("NAME")
-        ->group(group)
-        ->required();
-    command.add_option("--polymer", o.polymer, "polymer, where the table has several")
-        ->type_name("NAME")
-        ->group(group);
-    command.add_option("--direction", o.direction, "crushed direction of the cell, three numbers")
-        ->type_name("H K L")
-        ->expected(3)
-        ->group(group)
-        ->default_str("0 0 1");
+    add_selection_options(command, o.cell, o.polymer, o.direction, group)->required();
     numbers("--relative-density", o.relative_densities, "SHARE", "one or more, inside the table")
         ->required();
     numbers("--thickness-mm", o.thicknesses_mm, "MM", "one or more")->required();

@@ -159,15 +159,7 @@ int run_impact(const Session& session, const ImpactOptions& o) {
 void add_pad_options(CLI::App& command, ImpactOptions& o) {
     const char* group = "Pad";
     command.add_option("GRADES.h5", o.table, "grade table of `cellgrade table`");
-    command.add_option("--cell", o.cell, "cell of the table")->type_name("NAME")->group(group);
-    command.add_option("--polymer", o.polymer, "polymer, where the table has several")
-        ->type_name("NAME")
-        ->group(group);
-    command.add_option("--direction", o.direction, "crushed direction of the cell, three numbers")
-        ->type_name("H K L")
-        ->expected(3)
-        ->group(group)
-        ->default_str("0 0 1");
+    add_selection_options(command, o.cell, o.polymer, o.direction, group);
     command.add_option("--relative-density", o.relative_density, "of the grade, inside the table")
         ->type_name("SHARE")
         ->group(group);

@@ -94,6 +94,24 @@ CLI::App& new_command(CLI::App& program,
     return command;
 }
 
+CLI::Option* add_selection_options(CLI::App& command,
+                                   std::string& cell,
+                                   std::string& polymer,
+                                   std::vector<Index>& direction,
+                                   const std::string& group) {
+    CLI::Option* const first =
+        command.add_option("--cell", cell, "cell of the table")->type_name("NAME")->group(group);
+    command.add_option("--polymer", polymer, "polymer, where the table has several")
+        ->type_name("NAME")
+        ->group(group);
+    command.add_option("--direction", direction, "crushed direction of the cell, three numbers")
+        ->type_name("H K L")
+        ->expected(3)
+        ->group(group)
+        ->default_str("0 0 1");
+    return first;
+}
+
 CLI::Option*
 add_result_file(CLI::App& command, const char* name, std::string& file, const char* text) {
     return command.add_option(name, file, text)->type_name("FILE")->group("Results");

@@ -298,3 +298,34 @@ currency = "EUR"
           std::string::npos);
     CHECK(complaint("currency", "curency").find("curency") != std::string::npos);
 }
+
+// Physics    a soft layer on a firm one: a light body is stopped by the soft layer, more gently
+// than
+//            the firm grade alone stops it; a heavy one goes on into the firm layer, where the soft
+//            grade alone is crushed far past its plateau.
+TEST_CASE("zone choice: layers serve a light blow and a heavy one") {
+    ZonePlan with = plan();
+    ImpactDraft tap = with.impacts.front();
+    tap.name = "tap";
+    tap.mass_kg = 1.0;
+    tap.speed_m_per_s = 2.0;
+    tap.limits = {};
+    with.impacts.push_back(tap);
+    with.zones.front().impacts = {"floor", "tap"};
+    with.zones.front().layers = {1, 2};
+    const ZoneChoice choice = choose(with);
+    CHECK(choice.ranked.size() == 6 + 15); // six grades, and every two of them
+    const auto named = [&](const std::string& label) {
+        for (const Candidate& c : choice.ranked)
+            if (c.grade.label() == label)
+                return c;
+        FAIL("no candidate ", label);
+        return Candidate{};
+    };
+    const Candidate soft = named("octet 0.06"), firm = named("octet 0.2"),
+                    both = named("octet 0.06 + 0.2");
+    CHECK(both.blows[0].verdict != LimitVerdict::Unknown);
+    CHECK(both.blows[0].peak_acceleration_g < 0.5 * soft.blows[0].peak_acceleration_g);
+    CHECK(both.blows[1].peak_acceleration_g < 0.5 * firm.blows[1].peak_acceleration_g);
+    CHECK(rel_err(both.mass_kg, 0.5 * (soft.mass_kg + firm.mass_kg)) < 1e-12);
+}

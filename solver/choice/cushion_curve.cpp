@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 
 namespace cellgrade {
 
@@ -72,6 +73,13 @@ useful_stresses(const GradeResponse& grade, double thickness_m, double drop_heig
         energy += step * grade.stress_Pa((i + 0.5) * step, rate);
     const double most = energy * thickness_m / drop_height_m;
     return stress_ladder(0.02 * most, 1.2 * most, count);
+}
+
+std::vector<CushionPoint> held_points(const CushionCurve& curve) {
+    std::vector<CushionPoint> held;
+    std::copy_if(curve.points.begin(), curve.points.end(), std::back_inserter(held),
+                 [](const CushionPoint& point) { return !point.bottomed; });
+    return held;
 }
 
 const CushionPoint* best_point(const CushionCurve& curve) {

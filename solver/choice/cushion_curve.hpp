@@ -55,6 +55,9 @@ struct GradeCushion {
 [[nodiscard]] std::vector<double>
 useful_stresses(const GradeResponse& grade, double thickness_m, double drop_height_m, Index count);
 
+/// The points before the pad bottoms, those that are results.
+[[nodiscard]] std::vector<CushionPoint> held_points(const CushionCurve& curve);
+
 /// The point of the lowest peak that does not bottom; null when all do.
 [[nodiscard]] const CushionPoint* best_point(const CushionCurve& curve);
 

@@ -165,9 +165,9 @@ void note_assumptions(const GradeResponse& grade,
         contact_radius < round_contact * pad.pad.thickness_m)
         answer.notes.push_back(fmt::format(
             "the contact reaches {:.2g} thicknesses from its middle, and columns do not pull at "
-            "their neighbours: in full drops at 0.8 to 1.6 thicknesses depth was 3 to 25 % less "
+            "their neighbours: against full drops at 0.8 to 2.1 thicknesses depth was 2 to 30 % "
             "and "
-            "peak 5 to 14 % lower, most for cells stiff in shear; compare `cellgrade drop "
+            "peak 4 to 16 % too high, most for cells stiff in shear; compare `cellgrade drop "
             "--against`",
             contact_radius / pad.pad.thickness_m));
     if (impact.striker.shape != StrikerShape::Flat &&

@@ -76,11 +76,10 @@ std::string plot_text(const std::vector<GradeCushion>& cushions) {
     std::vector<TextLine> lines;
     for (const GradeCushion& each : cushions) {
         TextLine line{.label = each.label(), .x = {}, .y = {}};
-        for (const CushionPoint& point : each.curve.points)
-            if (!point.bottomed) {
-                line.x.push_back(point.static_stress_Pa / units::kPa);
-                line.y.push_back(point.peak_acceleration_g);
-            }
+        for (const CushionPoint& point : held_points(each.curve)) {
+            line.x.push_back(point.static_stress_Pa / units::kPa);
+            line.y.push_back(point.peak_acceleration_g);
+        }
         lines.push_back(std::move(line));
     }
     return text_plot(lines, "kPa static stress", "peak acceleration [g]");

@@ -16,11 +16,10 @@ std::string cushion_plot_svg(const std::string& title,
                     .levels = {}};
     for (const GradeCushion& each : curves) {
         PanelLine line{.label = each.label()};
-        for (const CushionPoint& point : each.curve.points)
-            if (!point.bottomed) {
-                line.x.push_back(point.static_stress_Pa / units::kPa);
-                line.y.push_back(point.peak_acceleration_g);
-            }
+        for (const CushionPoint& point : held_points(each.curve)) {
+            line.x.push_back(point.static_stress_Pa / units::kPa);
+            line.y.push_back(point.peak_acceleration_g);
+        }
         panel.lines.push_back(std::move(line));
     }
     return line_panels_svg(title, subtitle, {panel});

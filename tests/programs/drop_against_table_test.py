@@ -6,7 +6,7 @@ Flat: an endless pad, as the table's specimens are. Sphere: radius 100 mm on a f
 cells, 24 mm thick; the contact reaches 1.6 to 2.1 thicknesses from its middle and stays inside the
 pad. Columns do not pull at their neighbours, so the table's depth and peak come out high; a cell
 that is stiff in shear for its stiffness in compression (body-centred) is left out, its depth is up
-to 25 % high: solver/README.md.
+to 30 % high: solver/README.md.
 """
 import json
 

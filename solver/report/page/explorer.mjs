@@ -73,25 +73,27 @@ function row(answer, place, before, state) {
     const v = verdict(answer, state.limit_g);
     const moved = before.has(answer.grade) ? before.get(answer.grade) - place : 0;
     const arrow = moved === 0 ? "" : moved > 0 ? `\u25b2${moved}` : `\u25bc${-moved}`;
-    const kind = v === 4 || v === 3 ? "bad" : v === 2 ? "doubt" : "good";
-    const words = v === 4 ? "bottoms: no result" : state.limit_g !== null ? verdicts[v]
+    const { bottomed } = answer;
+    const kind = { met: "good", "met, doubt not known": "good", "within doubt": "doubt" }[verdicts[v]]
+        ?? "bad";
+    const words = bottomed ? "bottoms: no result" : state.limit_g !== null ? verdicts[v]
         : answer.densified ? "past densification" : "within the curve";
     const sign = kind === "good" && !(answer.densified && state.limit_g === null) ? "\u2713"
         : kind === "bad" ? "\u2717" : "?";
     const cell = (text) => element("td", { class: "number" }, text);
-    return element("tr", { class: v === 4 ? "no-result" : place === 0 ? "chosen" : "",
+    return element("tr", { class: bottomed ? "no-result" : place === 0 ? "chosen" : "",
         "data-grade": answer.grade.label },
     cell(String(place + 1)), element("td", {}, element("small", { class: "moved" }, arrow)),
     element("td", {}, answer.grade.label),
     element("td", {}, element("span", { class: `mark ${sign === "?" ? "doubt" : kind}` },
         element("b", { "aria-hidden": "true" }, sign), ` ${words}`)),
-    cell(v === 4 ? "-" : figures(answer.peak_g)),
-    cell(v === 4 || answer.high_g === null ? "-"
+    cell(bottomed ? "-" : figures(answer.peak_g)),
+    cell(bottomed || answer.high_g === null ? "-"
         : `${figures(answer.low_g)} to ${figures(answer.high_g)}`),
-    cell(v === 4 ? "-" : figures(answer.peakForce_N / 1e3)),
-    cell(v === 4 ? "-" : figures(answer.depth_m * 1e3)),
-    cell(v === 4 ? "-" : figures(answer.largestStrain)),
-    cell(v === 4 ? "-" : figures(answer.pulse_s * 1e3)), cell(figures(answer.mass_kg * 1e3)));
+    cell(bottomed ? "-" : figures(answer.peakForce_N / 1e3)),
+    cell(bottomed ? "-" : figures(answer.depth_m * 1e3)),
+    cell(bottomed ? "-" : figures(answer.largestStrain)),
+    cell(bottomed ? "-" : figures(answer.pulse_s * 1e3)), cell(figures(answer.mass_kg * 1e3)));
 }
 
 const heads = ["place", "", "grade", "", "peak [g]", "with doubt [g]", "peak force [kN]",
@@ -101,7 +103,7 @@ function forcePlot(answers, width) {
     const rows = answers.flatMap((answer, k) => {
         const { depth_m, force_N } = answer.hit, every = Math.max(1, Math.floor(depth_m.length / 250));
         return depth_m.map((depth, i) => ({ x: depth * 1e3, y: force_N[i] / 1e3, k,
-            label: answer.grade.label })).filter((_, i) => i % every === 0);
+            label: answer.grade.label })).filter((p, i) => i % every === 0 && p.x >= 0);
     });
     return Plot.plot({ width, height: 280, marginLeft: 50, marginBottom: 40, style: plotStyle,
         ariaLabel: "force over depth",

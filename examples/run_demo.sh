@@ -18,7 +18,7 @@ cellgrade_fetch_page
 
 echo "== building the program (profile release)"
 cmake --preset release -DCELLGRADE_TESTS=OFF -DCELLGRADE_BENCHMARKS=OFF \
-    -DCELLGRADE_PRECOMPILED=ON >/dev/null
+    -DCELLGRADE_PRECOMPILED=ON -DCELLGRADE_JOINED=ON >/dev/null
 cmake --build --preset release --parallel "$(cellgrade_jobs)" --target cellgrade_program
 cellgrade=build/release/cellgrade
 "$cellgrade" --version

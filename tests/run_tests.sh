@@ -43,7 +43,8 @@ fi
 echo "== open data: ${CELLGRADE_DATA:-none (cases that need them say 'skipped: no data folder')}"
 
 echo "== building profile $profile"
-configure=(-DCELLGRADE_TESTS=ON -DCELLGRADE_WERROR=ON -DCELLGRADE_PRECOMPILED=ON)
+configure=(-DCELLGRADE_TESTS=ON -DCELLGRADE_WERROR=ON -DCELLGRADE_PRECOMPILED=ON
+           -DCELLGRADE_JOINED=ON)
 if [ "$profile" = release ]; then
     configure+=(-DCELLGRADE_BENCHMARKS=ON)
 fi

@@ -2,6 +2,7 @@
 #include "materials/calibration/history.hpp"
 
 #include "materials/calibration/coupon_cleaning.hpp"
+#include "materials/calibration/reading_statistics.hpp"
 #include "solver/core/error.hpp"
 
 #include <algorithm>
@@ -18,12 +19,6 @@ constexpr std::size_t least_rows = 8;
 
 Error history_error(const Coupon& c, const std::string& what) {
     return {Fault::Input, what, {.file = c.name}};
-}
-
-double median(std::vector<double> values) {
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
 }
 
 double strain_range(const Coupon& c) {

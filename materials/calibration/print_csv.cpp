@@ -2,6 +2,7 @@
 #include "materials/calibration/print_csv.hpp"
 
 #include "materials/calibration/csv_columns.hpp"
+#include "materials/calibration/reading_statistics.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -77,12 +78,6 @@ std::vector<std::string> parts(const TextTable& table, const CsvColumns& columns
                         "them, tell scatter from print to print (or leave the column out)",
                         out.size(), names.size()));
     return out;
-}
-
-double median(std::vector<double> values) {
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
 }
 
 void refuse_wrong_sizes(const CsvColumns& columns,

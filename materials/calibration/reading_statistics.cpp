@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
 #include <limits>
 
 namespace cellgrade {
@@ -29,6 +30,12 @@ double welch_freedom(double va, int na, double vb, int nb) {
 }
 
 } // namespace
+
+double median(std::vector<double> values) {
+    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+    std::nth_element(values.begin(), middle, values.end());
+    return *middle;
+}
 
 ReadingStatistics reading_statistics(std::span<const double> readings) {
     const auto n = static_cast<int>(readings.size());

@@ -26,6 +26,9 @@ struct ReadingStatistics {
 /// @param readings  at least two, else an input Error
 [[nodiscard]] ReadingStatistics reading_statistics(std::span<const double> readings);
 
+/// The middle one of the values, of an even number the upper of the two; at least one value.
+[[nodiscard]] double median(std::vector<double> values);
+
 /// Readings that come in groups, such as struts of several prints.
 struct GroupStatistics {
     ReadingStatistics groups; ///< of groups: n of them, sd between them, interval of their mean

@@ -9,6 +9,7 @@
 #include "solver/results/csv.hpp"
 #include "solver/results/grade_table_file.hpp"
 #include "solver/results/json.hpp"
+#include "solver/results/json_number.hpp"
 #include "solver/results/provenance.hpp"
 
 #include <nlohmann/json.hpp>
@@ -41,10 +42,6 @@ struct Answer {
     std::string text;
     Json json;
 };
-
-Json number(double value) {
-    return std::isfinite(value) ? Json(value) : Json(nullptr);
-}
 
 GradePoint point_of(const AskOptions& o) {
     constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
@@ -97,8 +94,8 @@ Answer curve_answer(const GradeCurves& curves, const AskOptions& o) {
     return {text,
             {{"relative_density", grade.relative_density},
              {"extrapolated", grade.extrapolated},
-             {"stress_uncertainty_share", number(grade.stress_uncertainty_share)},
-             {"energy_uncertainty_share", number(grade.energy_uncertainty_share)},
+             {"stress_uncertainty_share", json_number(grade.stress_uncertainty_share)},
+             {"energy_uncertainty_share", json_number(grade.energy_uncertainty_share)},
              {"traits", Json::parse(to_json(traits))},
              {"curve", Json::parse(to_json(curve))}}};
 }

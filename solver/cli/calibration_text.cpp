@@ -3,6 +3,7 @@
 
 #include "solver/cli/columns.hpp"
 #include "solver/cli/print_fit_text.hpp"
+#include "solver/results/json_number.hpp"
 #include "solver/results/provenance.hpp"
 
 #include <nlohmann/json.hpp>
@@ -121,17 +122,13 @@ std::string stable_text(const RankedFit& r) {
     return columns_text({"stable_in ", "from_stretch", "to_stretch"}, lines);
 }
 
-Json number(double value) {
-    return std::isfinite(value) ? Json(value) : Json(nullptr);
-}
-
 Json values_json(const ElasticFit& fit) {
     Json list = Json::array();
     for (const FittedValue& v : fit.values)
         list.push_back({{"key", v.key},
-                        {"value", number(v.value / v.to_SI)},
-                        {"low", number(v.low / v.to_SI)},
-                        {"high", number(v.high / v.to_SI)},
+                        {"value", json_number(v.value / v.to_SI)},
+                        {"low", json_number(v.low / v.to_SI)},
+                        {"high", json_number(v.high / v.to_SI)},
                         {"fitted", v.fitted},
                         {"determined", v.determined}});
     return list;
@@ -141,9 +138,9 @@ Json fit_json(const RankedFit& r) {
     Json curves = Json::array(), stable = Json::array(), correlation = Json::array();
     for (const CurveFit& c : r.fit.curves)
         curves.push_back({{"name", c.name},
-                          {"rms_MPa", number(c.rms_Pa / 1e6)},
-                          {"rms_share_of_largest", number(c.rms_share)},
-                          {"r_squared", number(c.r_squared)}});
+                          {"rms_MPa", json_number(c.rms_Pa / 1e6)},
+                          {"rms_share_of_largest", json_number(c.rms_share)},
+                          {"r_squared", json_number(c.r_squared)}});
     for (const StableRange& s : r.stable)
         stable.push_back(
             {{"mode", s.mode == CouponMode::UniaxialTension ? "uniaxial" : mode_name(s.mode)},
@@ -154,11 +151,11 @@ Json fit_json(const RankedFit& r) {
     for (Eigen::Index i = 0; i < r.fit.correlation.rows(); ++i) {
         Json row = Json::array();
         for (Eigen::Index k = 0; k < r.fit.correlation.cols(); ++k)
-            row.push_back(number(r.fit.correlation(i, k)));
+            row.push_back(json_number(r.fit.correlation(i, k)));
         correlation.push_back(row);
     }
     return {{"law", r.fit.candidate.name()},
-            {"aicc", number(r.fit.aicc)},
+            {"aicc", json_number(r.fit.aicc)},
             {"starts", r.fit.starts},
             {"starts_agreeing", r.fit.agreeing},
             {"stable_over_tests", r.stable_over_tests},
@@ -173,11 +170,11 @@ Json prony_json(const PronyFit& p) {
     Json terms = Json::array();
     for (const FittedTerm& f : p.terms)
         terms.push_back({{"share", f.term.share},
-                         {"share_low", number(f.share_low)},
-                         {"share_high", number(f.share_high)},
+                         {"share_low", json_number(f.share_low)},
+                         {"share_high", json_number(f.share_high)},
                          {"time_s", f.term.time_s},
-                         {"time_low_s", number(f.time_low_s)},
-                         {"time_high_s", number(f.time_high_s)}});
+                         {"time_low_s", json_number(f.time_low_s)},
+                         {"time_high_s", json_number(f.time_high_s)}});
     return {{"instantaneous_modulus_MPa", p.instantaneous_modulus_Pa / 1e6},
             {"terms", terms},
             {"rms_share", p.rms_share},
@@ -206,10 +203,10 @@ Json print_json(const PrintFit& fit) {
     for (const PrintFitRow& r : print_fit_rows(fit))
         rows.push_back({{"key", r.key},
                         {"readings", r.readings},
-                        {"mean", number(r.mean)},
-                        {"standard_deviation", number(r.sd)},
-                        {"low", number(r.low)},
-                        {"high", number(r.high)}});
+                        {"mean", json_number(r.mean)},
+                        {"standard_deviation", json_number(r.sd)},
+                        {"low", json_number(r.low)},
+                        {"high", json_number(r.high)}});
     return rows;
 }
 

@@ -5,6 +5,7 @@
 #include "solver/cli/columns.hpp"
 #include "solver/core/error.hpp"
 #include "solver/core/units.hpp"
+#include "solver/results/json_number.hpp"
 #include "solver/results/provenance.hpp"
 
 #include <nlohmann/json.hpp>
@@ -18,11 +19,7 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-Json number(double value) {
-    return std::isfinite(value) ? Json(value) : Json(nullptr);
-}
-
-std::string percent(double share) {
+std::string whole_percent(double share) {
     return std::isnan(share) ? "-" : fmt::format("{:.0f}", 100.0 * share);
 }
 
@@ -40,10 +37,10 @@ std::vector<std::string> candidate_row(std::size_t place, const Candidate& c) {
             c.faults.empty() ? verdict_name(c.verdict) : "not to be made",
             readable(c.peak_acceleration_g, 3),
             interval(c),
-            percent(c.use > 0.0 ? c.use : std::nan("")),
+            whole_percent(c.use > 0.0 ? c.use : std::nan("")),
             readable(1e3 * c.mass_kg, 3),
             readable(c.cost, 3),
-            percent(c.grade.through_view),
+            whole_percent(c.grade.through_view),
             readable(c.grade.opening_m / units::mm, 2)};
 }
 
@@ -148,16 +145,16 @@ std::string notes_text(const ZoneChoice& zone) {
 
 Json json_of(const BlowResult& blow) {
     return {{"impact", blow.impact},
-            {"worst_temperature_C", number(blow.temperature_C)},
+            {"worst_temperature_C", json_number(blow.temperature_C)},
             {"verdict", verdict_name(blow.verdict)},
             {"worst_limit", blow.limit},
-            {"value", number(blow.value)},
-            {"value_high", number(blow.high)},
-            {"limit", number(blow.allowed)},
-            {"used_share", number(blow.use)},
-            {"peak_acceleration_g", number(blow.peak_acceleration_g)},
-            {"peak_acceleration_high_g", number(blow.peak_acceleration_high_g)},
-            {"largest_strain", number(blow.largest_strain)},
+            {"value", json_number(blow.value)},
+            {"value_high", json_number(blow.high)},
+            {"limit", json_number(blow.allowed)},
+            {"used_share", json_number(blow.use)},
+            {"peak_acceleration_g", json_number(blow.peak_acceleration_g)},
+            {"peak_acceleration_high_g", json_number(blow.peak_acceleration_high_g)},
+            {"largest_strain", json_number(blow.largest_strain)},
             {"notes", blow.notes}};
 }
 
@@ -176,13 +173,13 @@ Json json_of(const Candidate& c) {
             {"thickness_m", c.thickness_m},
             {"verdict", verdict_name(c.verdict)},
             {"passes", c.passes()},
-            {"used_share", number(c.use)},
-            {"peak_acceleration_g", number(c.peak_acceleration_g)},
-            {"mass_kg", number(c.mass_kg)},
-            {"cost", number(c.cost)},
-            {"through_view_share", number(c.grade.through_view)},
-            {"narrowest_opening_m", number(c.grade.opening_m)},
-            {"strut_diameter_m", number(c.grade.strut_diameter_m)},
+            {"used_share", json_number(c.use)},
+            {"peak_acceleration_g", json_number(c.peak_acceleration_g)},
+            {"mass_kg", json_number(c.mass_kg)},
+            {"cost", json_number(c.cost)},
+            {"through_view_share", json_number(c.grade.through_view)},
+            {"narrowest_opening_m", json_number(c.grade.opening_m)},
+            {"strut_diameter_m", json_number(c.grade.strut_diameter_m)},
             {"on_front", c.on_front},
             {"faults", c.faults},
             {"reason", c.reason},
@@ -258,7 +255,7 @@ std::string choice_json(const ZonePlan& plan,
                         {"table", table},
                         {"table_sha256", table_sha256},
                         {"currency", plan.currency},
-                        {"price_per_kg", number(plan.price_per_kg)},
+                        {"price_per_kg", json_number(plan.price_per_kg)},
                         {"zones", all}};
     return document.dump(2);
 }

@@ -97,7 +97,7 @@ std::string to_json(const std::vector<ModelAgreement>& all) {
            "\n";
 }
 
-std::string percent(double difference) {
+std::string signed_percent(double difference) {
     return std::isnan(difference) ? "-" : fmt::format("{:+.1f} %", 100.0 * difference);
 }
 
@@ -105,9 +105,9 @@ std::string to_text(const std::vector<ModelAgreement>& all) {
     std::vector<std::vector<std::string>> lines;
     for (const ModelAgreement& a : all)
         lines.push_back({a.grade.cell, readable(a.grade.relative_density),
-                         readable(a.slenderness, 3), percent(a.stiffness), percent(a.collapse),
-                         percent(a.plateau), percent(a.sea), worst_class(a),
-                         a.trusted ? "yes" : "no"});
+                         readable(a.slenderness, 3), signed_percent(a.stiffness),
+                         signed_percent(a.collapse), signed_percent(a.plateau),
+                         signed_percent(a.sea), worst_class(a), a.trusted ? "yes" : "no"});
     return "Beams over solid, less 1:\n\n" +
            columns_text({"cell ", "relative_density", "slenderness", "stiffness", "collapse",
                          "plateau", "sea", "within", "trusted"},

@@ -26,8 +26,6 @@ namespace cellgrade {
 
 namespace {
 
-constexpr Index default_frames = 40;
-
 struct CrushOptions {
     std::string study;
     std::string output, csv, history_csv, frames, svg, checkpoint;

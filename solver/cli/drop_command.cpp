@@ -26,8 +26,6 @@ namespace cellgrade {
 
 namespace {
 
-constexpr Index default_frames = 40;
-
 struct DropOptions {
     std::string study;
     std::string output, csv, frames, svg;

@@ -19,7 +19,6 @@ namespace cellgrade {
 namespace {
 
 constexpr double kN = 1e3;
-constexpr double mm2 = units::mm * units::mm;
 
 /// Numbers as the command line has them, in the units that their names end in.
 struct ImpactOptions {
@@ -72,7 +71,7 @@ ImpactCase described_impact(const ImpactOptions& o) {
     };
     put(draft.headform_circumference_m, o.circumference_mm, units::mm);
     put(draft.radius_m, o.radius_mm, units::mm);
-    put(draft.face_area_m2, o.face_area_mm2, mm2);
+    put(draft.face_area_m2, o.face_area_mm2, units::mm2);
     put(draft.lever_m, o.lever_mm, units::mm);
     if (!o.semi_axes_mm.empty())
         draft.semi_axes_m = {o.semi_axes_mm[0] * units::mm, o.semi_axes_mm[1] * units::mm,
@@ -91,7 +90,7 @@ GradePad pad_of(const ImpactOptions& o) {
             throw input_error("{} is needed: which pad is struck", name);
     const GradePad pad{
         .relative_density = *o.relative_density,
-        .pad = {.thickness_m = *o.thickness_mm * units::mm, .area_m2 = *o.area_mm2 * mm2}};
+        .pad = {.thickness_m = *o.thickness_mm * units::mm, .area_m2 = *o.area_mm2 * units::mm2}};
     pad.pad.check();
     return pad;
 }

@@ -6,6 +6,7 @@
 #include "solver/cli/columns.hpp"
 #include "solver/core/error.hpp"
 #include "solver/core/units.hpp"
+#include "solver/results/json_number.hpp"
 #include "solver/results/provenance.hpp"
 
 #include <fmt/format.h>
@@ -20,13 +21,8 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-constexpr double mm2 = units::mm * units::mm;
 constexpr const char* bare_pad =
     "A bare pad on a stiff backing: no shell, no comfort layer, no straps, no neck.";
-
-Json number(double value) {
-    return std::isfinite(value) ? Json(value) : Json(nullptr);
-}
 
 std::string blow_text(const ImpactCase& impact) {
     std::string text = fmt::format("{:.4g} kg at {:.4g} m/s, {}", impact.mass_kg,
@@ -101,7 +97,7 @@ std::string answer_text(const AnsweredImpact& blow, const ImpactAnswer& answer) 
 Json json_of(const ImpactTraits& traits) {
     Json object;
     for (const ImpactField& field : impact_fields())
-        object[field.name] = number(traits.*field.member);
+        object[field.name] = json_number(traits.*field.member);
     return object;
 }
 
@@ -114,18 +110,18 @@ Json json_of(const ImpactAnswer& answer) {
                         {"traits", json_of(hit.traits)},
                         {"low", json_of(hit.low)},
                         {"high", json_of(hit.high)},
-                        {"strain_rate_at_touch_per_s", number(hit.rate_at_touch_per_s)},
-                        {"strain_rate_at_turn_per_s", number(hit.rate_at_turn_per_s)},
-                        {"energy_error_share", number(hit.run.energy_error)},
+                        {"strain_rate_at_touch_per_s", json_number(hit.rate_at_touch_per_s)},
+                        {"strain_rate_at_turn_per_s", json_number(hit.rate_at_turn_per_s)},
+                        {"energy_error_share", json_number(hit.run.energy_error)},
                         {"time_step_s", hit.run.time_step_s}});
     for (const LimitCheck& check : answer.checks)
         checks.push_back({{"quantity", check.field->name},
                           {"units", check.field->units},
                           {"limit", check.limit},
-                          {"value", number(check.value)},
-                          {"high", number(check.high)},
+                          {"value", json_number(check.value)},
+                          {"high", json_number(check.high)},
                           {"verdict", verdict_name(check.verdict)}});
-    return {{"temperature_C", number(answer.temperature_C)},
+    return {{"temperature_C", json_number(answer.temperature_C)},
             {"bottomed", answer.bottomed()},
             {"hits", hits},
             {"limits", checks},
@@ -181,7 +177,7 @@ std::string dumped(const Json& document) {
 std::string pad_text(const ImpactReport& report) {
     return fmt::format("{}, {}, relative density {:g}; pad {:g} mm thick, {:.6g} mm2", report.cell,
                        report.polymer, report.pad.relative_density,
-                       report.pad.pad.thickness_m / units::mm, report.pad.pad.area_m2 / mm2);
+                       report.pad.pad.thickness_m / units::mm, report.pad.pad.area_m2 / units::mm2);
 }
 
 std::string impact_report_text(const ImpactReport& report) {
@@ -242,9 +238,9 @@ std::string presets_json() {
     for (const DropRule& rule : drop_rules())
         rules.push_back({{"name", rule.name},
                          {"what", rule.what},
-                         {"mass_kg", number(rule.mass_kg)},
-                         {"speed_m_per_s", number(rule.speed_m_per_s)},
-                         {"drop_height_m", number(rule.height_m)},
+                         {"mass_kg", json_number(rule.mass_kg)},
+                         {"speed_m_per_s", json_number(rule.speed_m_per_s)},
+                         {"drop_height_m", json_number(rule.height_m)},
                          {"limits", limits_json(rule.limits)},
                          {"anvil", rule.anvil},
                          {"source", rule.source}});

@@ -45,7 +45,7 @@ void add_measured_options(CLI::App& command, MeasuredOptions& options) {
             ->check(CLI::Range(std::numeric_limits<double>::min(), 1e12))
             ->group(group);
     };
-    number("--area-mm2", options.size.gross_area_m2, units::mm * units::mm, "MM2",
+    number("--area-mm2", options.size.gross_area_m2, units::mm2, "MM2",
            "initial gross area, for a file of forces", "Specimen");
     number("--height-mm", options.size.height_m, units::mm, "MM",
            "initial height, for a file of displacements", "Specimen");

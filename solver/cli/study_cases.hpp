@@ -18,6 +18,9 @@ namespace cellgrade {
 /// Raised by hand when the solver's results move, so that no stale case is reused.
 inline constexpr int solver_schema = 6;
 
+/// Saved shapes of a run that writes them and says no number.
+inline constexpr Index default_frames = 40;
+
 /// One crush of a study: its own study without a sweep, ready to run.
 struct StudyCase {
     StudyConfig study;

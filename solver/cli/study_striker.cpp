@@ -5,14 +5,11 @@
 #include "solver/core/units.hpp"
 
 #include <cmath>
-#include <numbers>
 #include <string_view>
 
 namespace cellgrade {
 
 namespace {
-
-constexpr double degree = std::numbers::pi / 180.0, us = 1e-6, mm2 = units::mm * units::mm;
 
 double speed_of(const KeyedTable& t) {
     const bool speed = t.has("speed_m_per_s"), height = t.has("drop_height_m");
@@ -77,16 +74,17 @@ StrikerChoice read_striker(const KeyedTable& t) {
     c.striker.speed_m_per_s = speed_of(t);
     read_freedom(t, c.striker);
     if (t.has("loaded_area_mm2"))
-        c.loaded_area_m2 = t.positive("loaded_area_mm2") * mm2;
-    c.numerics.row_interval_s = within(t, "row_interval_us", 10.0, 0.001, 1e5) * us;
+        c.loaded_area_m2 = t.positive("loaded_area_mm2") * units::mm2;
+    c.numerics.row_interval_s = within(t, "row_interval_us", 10.0, 0.001, 1e5) * units::us;
     c.numerics.channel_class_Hz =
         within(t, "channel_class_Hz", c.numerics.channel_class_Hz, 0.0, 1e6);
     if (c.numerics.channel_class_Hz * c.numerics.row_interval_s > 0.1 * (1.0 + 1e-9))
         throw t.error(t.has("row_interval_us") ? "row_interval_us" : "channel_class_Hz",
                       fmt::format("rows {:g} us apart are too few for channel class {:g}; at most "
                                   "{:g} us, or channel_class_Hz = 0 for no filter",
-                                  c.numerics.row_interval_s / us, c.numerics.channel_class_Hz,
-                                  0.1 / c.numerics.channel_class_Hz / us));
+                                  c.numerics.row_interval_s / units::us,
+                                  c.numerics.channel_class_Hz,
+                                  0.1 / c.numerics.channel_class_Hz / units::us));
     if (t.has("time_limit_ms"))
         c.numerics.time_limit_s = t.positive("time_limit_ms") * units::ms;
     t.finish();
@@ -101,7 +99,7 @@ std::string striker_text(const StrikerChoice& c) {
                    : number("centre_height_mm", s.centre_height_m / units::mm);
     text += number("mass_kg", s.mass_kg) + number("speed_m_per_s", s.speed_m_per_s);
     if (c.loaded_area_m2)
-        text += number("loaded_area_mm2", *c.loaded_area_m2 / mm2);
+        text += number("loaded_area_mm2", *c.loaded_area_m2 / units::mm2);
     text += fmt::format("guided = {}\n", s.guided);
     if (s.path_angle != 0.0)
         text += number("path_angle_deg", s.path_angle / degree);
@@ -113,7 +111,7 @@ std::string striker_text(const StrikerChoice& c) {
     if (s.friction)
         text += number("friction", *s.friction);
     text += fmt::format("with_weight = {}\n", s.with_weight);
-    text += number("row_interval_us", c.numerics.row_interval_s / us) +
+    text += number("row_interval_us", c.numerics.row_interval_s / units::us) +
             number("channel_class_Hz", c.numerics.channel_class_Hz);
     if (c.numerics.time_limit_s)
         text += number("time_limit_ms", *c.numerics.time_limit_s / units::ms);

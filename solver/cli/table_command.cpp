@@ -31,7 +31,7 @@ struct TableOptions {
     std::optional<ModelKind> model;
 };
 
-std::string rate_text(const GradeCase& grade) {
+std::string short_rate_text(const GradeCase& grade) {
     return std::isnan(grade.speed_m_per_s) ? fmt::format("{:g}/s", grade.strain_rate_per_s)
                                            : fmt::format("{:g} m/s", grade.speed_m_per_s);
 }
@@ -48,7 +48,7 @@ std::string sideways_text(const GradeTable& table) {
         const ShearTraits& t = row.shear;
         if (row.grade.load != CaseLoad::Compression)
             lines.push_back({row.grade.cell, readable(row.grade.relative_density),
-                             rate_text(row.grade), load_text(row.grade),
+                             short_rate_text(row.grade), load_text(row.grade),
                              readable(t.shear_modulus_Pa / units::MPa),
                              readable(t.shear_stress_at_quarter_Pa / units::MPa),
                              readable(t.shear_strength_Pa / units::MPa),
@@ -69,8 +69,8 @@ std::string rows_text(const GradeTable& table) {
         if (row.grade.load == CaseLoad::Shear)
             continue;
         lines.push_back({row.grade.cell, readable(row.grade.relative_density),
-                         readable(row.grade.strut_diameter_m / units::mm), rate_text(row.grade),
-                         load_text(row.grade),
+                         readable(row.grade.strut_diameter_m / units::mm),
+                         short_rate_text(row.grade), load_text(row.grade),
                          trait_with_doubt(row, &CrushTraits::plateau_stress_Pa, units::MPa),
                          trait_with_doubt(row, &CrushTraits::densification_strain, 1.0, 3),
                          trait_with_doubt(row, &CrushTraits::energy_J_per_m3, 1e6),

@@ -3,6 +3,7 @@
 
 #include "solver/core/error.hpp"
 #include "solver/report/plot_curves.hpp"
+#include "solver/report/plot_style.hpp"
 #include "solver/report/svg.hpp"
 #include "solver/results/provenance.hpp"
 
@@ -23,7 +24,6 @@ constexpr double panel_head = 42.0;         // room for the name of a panel and 
 constexpr double key_column = 118.0;        // room for what a line of the legend is about
 constexpr double foot = 46.0;               // room for the strain axis
 constexpr double relaxation_height = 260.0;
-const std::string quiet = "#555555", grid_colour = "#e4e4e4", edge_colour = "#8a8a8a";
 
 struct Panel {
     std::string name;

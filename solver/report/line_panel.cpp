@@ -13,7 +13,6 @@ namespace cellgrade {
 
 namespace {
 
-const std::string quiet = "#555555", grid_colour = "#e4e4e4", edge_colour = "#8a8a8a";
 constexpr double key_size = 11.0, key_line = 17.0;
 constexpr double far_above = 2.0; // a level over the highest line
 constexpr double panel_width = 430.0, panel_height = 300.0, margin = 66.0, caution_size = 11.0;

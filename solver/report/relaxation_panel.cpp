@@ -14,7 +14,6 @@ namespace cellgrade {
 namespace {
 
 constexpr double key_size = 11.0, key_line = 17.0;
-const std::string quiet = "#555555", grid_colour = "#e4e4e4", edge_colour = "#8a8a8a";
 const Stroke fit_stroke{.colour = "#222222", .width = 1.6};
 
 bool has_logarithm(double value) {

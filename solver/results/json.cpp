@@ -5,6 +5,7 @@
 #include "solver/grades/trait_fields.hpp"
 #include "solver/homogenize/shear_traits.hpp"
 #include "solver/results/crush_file.hpp"
+#include "solver/results/json_number.hpp"
 #include "solver/results/provenance.hpp"
 
 #include <nlohmann/json.hpp>
@@ -17,14 +18,10 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-Json number(double value) {
-    return std::isfinite(value) ? Json(value) : Json(nullptr);
-}
-
 Json numbers(const std::vector<double>& values) {
     Json list = Json::array();
     for (const double value : values)
-        list.push_back(number(value));
+        list.push_back(json_number(value));
     return list;
 }
 
@@ -42,7 +39,7 @@ Json curve_object(const CrushCurve& curve) {
 Json traits_object(const CrushTraits& traits) {
     Json object = Json::object();
     for (const TraitField& field : trait_fields())
-        object[field.name] = number(traits.*field.member);
+        object[field.name] = json_number(traits.*field.member);
     return object;
 }
 
@@ -50,8 +47,8 @@ Json guard_list(const std::vector<GuardResult>& guards) {
     Json list = Json::array();
     for (const GuardResult& guard : guards)
         list.push_back(Json{{"name", guard.name},
-                            {"value", number(guard.value)},
-                            {"limit", number(guard.limit)},
+                            {"value", json_number(guard.value)},
+                            {"limit", json_number(guard.limit)},
                             {"met", guard.met},
                             {"enforced", guard.enforced}});
     return list;
@@ -60,17 +57,17 @@ Json guard_list(const std::vector<GuardResult>& guards) {
 Json shear_object(const ShearTraits& shear) {
     Json object = Json::object();
     for (const ShearField& field : shear_fields())
-        object[field.name] = number(shear.*field.member);
+        object[field.name] = json_number(shear.*field.member);
     return object;
 }
 
 Json doubt_object(const TraitField& field, const TraitUncertainty& doubt) {
-    Json object{{"units", field.units}, {"combined", number(doubt.combined())}};
+    Json object{{"units", field.units}, {"combined", json_number(doubt.combined())}};
     for (std::size_t p = 0; p < doubt_part_names.size(); ++p)
-        object[doubt_part_names[p]] = number(doubt.parts[p]);
-    object["extrapolated"] = number(doubt.extrapolated);
-    object["mesh_order"] = number(doubt.mesh_order);
-    object["settled_cells"] = number(doubt.settled_cells);
+        object[doubt_part_names[p]] = json_number(doubt.parts[p]);
+    object["extrapolated"] = json_number(doubt.extrapolated);
+    object["mesh_order"] = json_number(doubt.mesh_order);
+    object["settled_cells"] = json_number(doubt.settled_cells);
     object["missing"] = doubt.missing();
     return object;
 }
@@ -85,12 +82,12 @@ Json uncertainty_object(const std::vector<TraitUncertainty>& list) {
 Json row_object(const GradeRow& row) {
     Json object{{"key", row.grade.key}, {"cell", row.grade.cell}, {"polymer", row.grade.polymer}};
     for (const CaseField& field : case_fields())
-        object[field.name] = number(row.grade.*field.member);
+        object[field.name] = json_number(row.grade.*field.member);
     object["direction"] = row.grade.direction;
     object["direction_text"] = direction_text(row.grade.direction);
     object["load"] = load_name(row.grade.load);
-    object["density_kg_per_m3"] = number(row.density_kg_per_m3);
-    object["polymer_modulus_Pa"] = number(row.polymer_modulus_Pa);
+    object["density_kg_per_m3"] = json_number(row.density_kg_per_m3);
+    object["polymer_modulus_Pa"] = json_number(row.polymer_modulus_Pa);
     object["status"] = row.status;
     object["reason"] = row.reason;
     object["warning"] = row.warning;
@@ -107,44 +104,44 @@ Json stiffness_object(const GradeStiffness& grade) {
     for (int i = 0; i < 6; ++i) {
         Json line = Json::array();
         for (int j = 0; j < 6; ++j)
-            line.push_back(number(grade.tensor_Pa(i, j)));
+            line.push_back(json_number(grade.tensor_Pa(i, j)));
         tensor.push_back(std::move(line));
     }
     return {{"cell", grade.cell},
-            {"relative_density", number(grade.relative_density)},
+            {"relative_density", json_number(grade.relative_density)},
             {"direction", grade.direction},
-            {"polymer_modulus_Pa", number(grade.polymer_modulus_Pa)},
-            {"polymer_poisson", number(grade.polymer_poisson)},
+            {"polymer_modulus_Pa", json_number(grade.polymer_modulus_Pa)},
+            {"polymer_poisson", json_number(grade.polymer_poisson)},
             {"tensor_Pa", std::move(tensor)}};
 }
 
 Json scaling_object(const ScalingRow& row) {
     return {{"cell", row.cell},
             {"direction", row.direction},
-            {"strain_rate_per_s", number(row.strain_rate_per_s)},
-            {"temperature_C", number(row.temperature_C)},
+            {"strain_rate_per_s", json_number(row.strain_rate_per_s)},
+            {"temperature_C", json_number(row.temperature_C)},
             {"trait", row.trait},
             {"grades", row.grades},
-            {"density_from", number(row.density_from)},
-            {"density_to", number(row.density_to)},
-            {"coefficient", number(row.coefficient)},
-            {"coefficient_low", number(row.coefficient_low)},
-            {"coefficient_high", number(row.coefficient_high)},
-            {"exponent", number(row.exponent)},
-            {"exponent_low", number(row.exponent_low)},
-            {"exponent_high", number(row.exponent_high)},
-            {"worst_share", number(row.worst_share)},
+            {"density_from", json_number(row.density_from)},
+            {"density_to", json_number(row.density_to)},
+            {"coefficient", json_number(row.coefficient)},
+            {"coefficient_low", json_number(row.coefficient_low)},
+            {"coefficient_high", json_number(row.coefficient_high)},
+            {"exponent", json_number(row.exponent)},
+            {"exponent_low", json_number(row.exponent_low)},
+            {"exponent_high", json_number(row.exponent_high)},
+            {"worst_share", json_number(row.worst_share)},
             {"theory", row.theory},
-            {"theory_coefficient", number(row.theory_coefficient)},
-            {"theory_exponent", number(row.theory_exponent)}};
+            {"theory_coefficient", json_number(row.theory_coefficient)},
+            {"theory_exponent", json_number(row.theory_exponent)}};
 }
 
 Json print_object(const PrintRecord& print) {
-    return {{"drawn_relative_density", number(print.drawn_relative_density)},
-            {"printed_relative_density", number(print.printed_relative_density)},
-            {"diameter_offset_m", number(print.diameter_offset_m)},
-            {"build_direction_factor", number(print.build_direction_factor)},
-            {"void_fraction", number(print.void_fraction)}};
+    return {{"drawn_relative_density", json_number(print.drawn_relative_density)},
+            {"printed_relative_density", json_number(print.printed_relative_density)},
+            {"diameter_offset_m", json_number(print.diameter_offset_m)},
+            {"build_direction_factor", json_number(print.build_direction_factor)},
+            {"void_fraction", json_number(print.void_fraction)}};
 }
 
 std::string printed(const Json& json) {
@@ -155,11 +152,11 @@ Json against_object(const DropAgainstTable& against) {
     Json traits = Json::array();
     for (const ComparedTrait& each : against.traits)
         traits.push_back({{"name", each.field->name},
-                          {"drop", number(each.drop)},
-                          {"table", number(each.table)},
-                          {"difference_share", number(each.difference)}});
+                          {"drop", json_number(each.drop)},
+                          {"table", json_number(each.table)},
+                          {"difference_share", json_number(each.difference)}});
     return {{"table_bottomed", against.bottomed},
-            {"largest_difference_share", number(against.largest_difference())},
+            {"largest_difference_share", json_number(against.largest_difference())},
             {"traits", std::move(traits)},
             {"notes", against.notes}};
 }
@@ -200,7 +197,7 @@ std::string
 to_json(const DropRecord& record, const DropInjury& injury, const DropAgainstTable* against) {
     Json traits = Json::object(), history = Json::object();
     for (const DropField& field : drop_fields())
-        traits[field.name] = number(record.traits.*field.member);
+        traits[field.name] = json_number(record.traits.*field.member);
     for (const DropHistoryField& field : drop_history_fields())
         history[field.name] = numbers(record.history.*field.member);
     Json document{{"schema", "cellgrade/drop"},
@@ -210,21 +207,21 @@ to_json(const DropRecord& record, const DropInjury& injury, const DropAgainstTab
                   {"caution", caution_text()},
                   {"end", drop_end_name(record.end)},
                   {"past_densification", record.past_densification},
-                  {"striker_mass_kg", number(record.striker_mass_kg)},
-                  {"channel_class_Hz", number(record.channel_class_Hz)},
-                  {"gross_area_m2", number(record.gross_area_m2)},
-                  {"height_m", number(record.height_m)},
-                  {"pad_mass_kg", number(record.pad_mass_kg)},
-                  {"relative_density", number(record.relative_density)},
+                  {"striker_mass_kg", json_number(record.striker_mass_kg)},
+                  {"channel_class_Hz", json_number(record.channel_class_Hz)},
+                  {"gross_area_m2", json_number(record.gross_area_m2)},
+                  {"height_m", json_number(record.height_m)},
+                  {"pad_mass_kg", json_number(record.pad_mass_kg)},
+                  {"relative_density", json_number(record.relative_density)},
                   {"print", print_object(record.print)},
                   {"steps", record.steps},
                   {"guards", guard_list(record.guards)},
                   {"notes", record.notes},
                   {"traits", std::move(traits)},
                   {"injury",
-                   {{"hic15", number(injury.hic15)},
-                    {"hic36", number(injury.hic36)},
-                    {"severity_index", number(injury.severity_index)}}},
+                   {{"hic15", json_number(injury.hic15)},
+                    {"hic36", json_number(injury.hic36)},
+                    {"severity_index", json_number(injury.severity_index)}}},
                   {"history", std::move(history)}};
     if (against != nullptr)
         document["against_table"] = against_object(*against);
@@ -238,10 +235,10 @@ std::string to_json(const CrushRecord& record, const CrushTraits& traits, const 
                         {"verdict_text", verdict_text(record)},
                         {"caution", caution_text()},
                         {"end", crush_end_name(record.end)},
-                        {"gross_area_m2", number(record.gross_area_m2)},
-                        {"height_m", number(record.height_m)},
-                        {"mass_kg", number(record.mass_kg)},
-                        {"relative_density", number(record.relative_density)},
+                        {"gross_area_m2", json_number(record.gross_area_m2)},
+                        {"height_m", json_number(record.height_m)},
+                        {"mass_kg", json_number(record.mass_kg)},
+                        {"relative_density", json_number(record.relative_density)},
                         {"print", print_object(record.print)},
                         {"steps", record.steps},
                         {"guards", guard_list(record.guards)},

@@ -143,7 +143,7 @@ Candidate judge_candidate(const GradeCurves& curves,
                           double thickness_m,
                           const std::vector<ImpactCase>& blows,
                           const ZonePlan& plan,
-                          const std::string& missing_doubt) {
+                          const TableCaveats& caveats) {
     Candidate out{.grade = grade, .thickness_m = thickness_m};
     out.mass_kg = grade.density_kg_per_m3 * zone.area_m2 * thickness_m;
     out.cost = plan.price_per_kg * out.mass_kg;
@@ -152,8 +152,7 @@ Candidate judge_candidate(const GradeCurves& curves,
                        .pad = {.thickness_m = thickness_m, .area_m2 = zone.area_m2},
                        .layers = grade.layers};
     for (const ImpactCase& blow : blows)
-        out.blows.push_back(
-            worst_of(answer_impact(curves, pad, blow, missing_doubt, settled_enough)));
+        out.blows.push_back(worst_of(answer_impact(curves, pad, blow, caveats, settled_enough)));
     sum_up_blows(out);
     return out;
 }

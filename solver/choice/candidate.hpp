@@ -82,6 +82,6 @@ struct Candidate {
                                         double thickness_m,
                                         const std::vector<ImpactCase>& blows,
                                         const ZonePlan& plan,
-                                        const std::string& missing_doubt);
+                                        const TableCaveats& caveats);
 
 } // namespace cellgrade

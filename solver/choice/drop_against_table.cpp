@@ -85,7 +85,7 @@ DropAgainstTable drop_against_table(const GradeTable& table,
                        .pad = {.thickness_m = record.height_m, .area_m2 = record.gross_area_m2},
                        .layers = layers};
     const ImpactAnswer answer =
-        answer_impact(curves, pad, blow, missing_doubt(table, curves.selection())).front();
+        answer_impact(curves, pad, blow, table_caveats(table, curves.selection())).front();
     const DropInjury injury = drop_injury(record);
     DropAgainstTable out{.traits = {}, .bottomed = answer.bottomed(), .notes = answer.notes};
     for (const ImpactField& field : impact_fields()) {

@@ -2,7 +2,6 @@
 #include "solver/choice/impact_answer.hpp"
 
 #include "solver/core/error.hpp"
-#include "solver/grades/trait_fields.hpp"
 
 #include <algorithm>
 #include <array>
@@ -151,7 +150,7 @@ void note_rates(const GradeResponse& grade, ImpactAnswer& answer) {
 void note_assumptions(const GradeResponse& grade,
                       const GradePad& pad,
                       const ImpactCase& impact,
-                      const std::string& missing,
+                      const TableCaveats& caveats,
                       ImpactAnswer& answer) {
     if (!grade.unloads())
         answer.notes.emplace_back("the table does not unload: the way back is taken as elastic, so "
@@ -190,12 +189,16 @@ void note_assumptions(const GradeResponse& grade,
             "neck are left out");
     if (impact.oblique.tangential_speed_m_per_s > 0.0 && impact.oblique.axis == HeadAxis::Unknown)
         answer.notes.emplace_back("bric for the most sensitive axis: no rotation_axis was given");
+    if (!caveats.outside_card.empty())
+        answer.notes.push_back(fmt::format(
+            "curves lean on the polymer's law beyond its tests, which no interval holds: {}",
+            caveats.outside_card));
     if (std::isnan(grade.uncertainty_share()))
         answer.notes.emplace_back("no interval: the table has no uncertainty of plateau stress and "
                                   "energy at this grade");
-    else if (!missing.empty())
-        answer.notes.push_back(
-            fmt::format("not in the interval, not estimated in the table: {}", missing));
+    else if (!caveats.not_estimated.empty())
+        answer.notes.push_back(fmt::format("not in the interval, not estimated in the table: {}",
+                                           caveats.not_estimated));
     if (grade.uncertainty_share() > most_doubt)
         answer.notes.push_back(
             fmt::format("the table's doubt of {:.2g} of the stress is cut to {:g}",
@@ -214,37 +217,10 @@ bool ImpactAnswer::bottomed() const {
     return std::any_of(hits.begin(), hits.end(), [](const HitAnswer& h) { return h.bottomed; });
 }
 
-std::string missing_doubt(const GradeTable& table, const GradeSelection& selection) {
-    std::array<bool, doubt_part_names.size()> missing{};
-    bool any = false;
-    for (const GradeRow& row : table.rows) {
-        if (row.grade.cell != selection.cell || row.grade.polymer != selection.polymer ||
-            row.grade.direction != selection.direction || row.grade.load != selection.load)
-            continue;
-        const auto fields = trait_fields();
-        for (std::size_t i = 0; i < std::min(fields.size(), row.uncertainty.size()); ++i) {
-            if ((fields[i].member != &CrushTraits::plateau_stress_Pa &&
-                 fields[i].member != &CrushTraits::energy_J_per_m3) ||
-                std::isnan(row.traits.*fields[i].member))
-                continue;
-            any = true;
-            for (std::size_t part = 0; part < missing.size(); ++part)
-                missing[part] = missing[part] || std::isnan(row.uncertainty[i].parts[part]);
-        }
-    }
-    if (!any)
-        return "all";
-    std::vector<std::string> names;
-    for (std::size_t part = 0; part < missing.size(); ++part)
-        if (missing[part])
-            names.emplace_back(doubt_part_names[part]);
-    return fmt::format("{}", fmt::join(names, ", "));
-}
-
 std::vector<ImpactAnswer> answer_impact(const GradeCurves& curves,
                                         const GradePad& pad,
                                         const ImpactCase& impact,
-                                        const std::string& missing,
+                                        const TableCaveats& caveats,
                                         double tolerance) {
     impact.check();
     std::vector<double> temperatures = impact.temperatures_C;
@@ -263,7 +239,7 @@ std::vector<ImpactAnswer> answer_impact(const GradeCurves& curves,
         answer.checks = checks_of(answer.hits, impact.limits);
         note_strains(grade, answer);
         note_rates(grade, answer);
-        note_assumptions(grade, pad, impact, missing, answer);
+        note_assumptions(grade, pad, impact, caveats, answer);
         answers.push_back(std::move(answer));
     }
     return answers;

@@ -3,6 +3,7 @@
 
 #include "solver/choice/impact_traits.hpp"
 #include "solver/choice/layers.hpp"
+#include "solver/choice/table_caveats.hpp"
 #include "solver/grades/grade_curves.hpp"
 
 #include <string>
@@ -60,12 +61,8 @@ struct GradePad {
     std::vector<PadLayer> layers; ///< instead of one density; empty: one grade
 };
 
-/// Parts of the uncertainty of plateau stress and energy that the selected rows of a table were not
-/// estimated for: "mesh, print"; "all" where nothing was estimated, empty where all was.
-[[nodiscard]] std::string missing_doubt(const GradeTable& table, const GradeSelection& selection);
-
 /// Computes a blow at each of its temperatures.
-/// @param missing of missing_doubt(), for the notes
+/// @param caveats of the table, for the notes
 /// @param tolerance of ImpactMotion
 /// @throws Error (Input) outside the densities and temperatures of the table; Error (Run) when a
 /// run
@@ -73,7 +70,7 @@ struct GradePad {
 [[nodiscard]] std::vector<ImpactAnswer> answer_impact(const GradeCurves& curves,
                                                       const GradePad& pad,
                                                       const ImpactCase& impact,
-                                                      const std::string& missing,
+                                                      const TableCaveats& caveats,
                                                       double tolerance = ImpactMotion{}.tolerance);
 
 } // namespace cellgrade

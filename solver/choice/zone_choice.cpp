@@ -18,7 +18,7 @@ namespace {
 /// Curves of one cell in one polymer, and the grades that are tried.
 struct Family {
     GradeCurves curves;
-    std::string missing_doubt;
+    TableCaveats caveats;
     std::vector<ChoiceGrade> grades;
 };
 
@@ -79,7 +79,7 @@ std::vector<Family> families_of(const GradeTable& table,
             for (ChoiceGrade& grade : grades)
                 hooks.describe(grade);
         Family family{.curves = GradeCurves(table, selection),
-                      .missing_doubt = missing_doubt(table, selection),
+                      .caveats = table_caveats(table, selection),
                       .grades = std::move(grades)};
         for (const std::string& reason : family.curves.left_out())
             left_out.push_back(reason);
@@ -183,7 +183,7 @@ std::vector<Candidate> judged(const std::vector<Trial>& trials,
         try {
             candidates[i] = judge_candidate(trials[i].family->curves, trials[i].grade, zone,
                                             trials[i].thickness_m, blows.cases, plan,
-                                            trials[i].family->missing_doubt);
+                                            trials[i].family->caveats);
         } catch (...) {
 #pragma omp critical(choice_failure)
             failure = std::current_exception();
@@ -262,7 +262,7 @@ void add_help(const std::vector<Trial>& trials,
     constexpr double thicker = 1.2;
     add(fmt::format("{:.3g} mm thicker", (thicker - 1.0) * base.thickness_m / units::mm),
         judge_candidate(trial->family->curves, base.grade, choice.zone, thicker * base.thickness_m,
-                        blows.cases, plan, trial->family->missing_doubt));
+                        blows.cases, plan, trial->family->caveats));
     const Candidate *lighter = nullptr, *denser = nullptr, *other = nullptr;
     for (const Candidate& c : choice.ranked) {
         if (c.thickness_m != base.thickness_m)

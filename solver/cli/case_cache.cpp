@@ -16,7 +16,7 @@ namespace cellgrade {
 
 namespace {
 
-constexpr const char* schema = "grade-case/3";
+constexpr const char* schema = "grade-case/4";
 
 /// The traits as one array; the order is part of `schema`.
 constexpr std::array trait_order{&CrushTraits::quasi_elastic_gradient_Pa,
@@ -81,6 +81,7 @@ GradeRow row_from(const Blob& blob, const GradeCase& grade) {
     row.status = blob.text("status");
     row.reason = blob.text("reason");
     row.warning = blob.text("warning");
+    row.outside_card = blob.text("outside_card");
     read_listed(blob, "traits", trait_order, row.traits);
     read_listed(blob, "shear_traits", shear_order, row.shear);
     row.curve.nominal_strain = blob.doubles("nominal_strain");
@@ -140,6 +141,7 @@ void CaseCache::save(const GradeRow& row) const {
         {"status", std::string_view(row.status)},
         {"reason", std::string_view(row.reason)},
         {"warning", std::string_view(row.warning)},
+        {"outside_card", std::string_view(row.outside_card)},
         {"traits", std::span<const double>(traits)},
         {"nominal_strain", std::span<const double>(row.curve.nominal_strain)},
         {"nominal_stress_Pa", std::span<const double>(row.curve.nominal_stress_Pa)},

@@ -3,6 +3,7 @@
 
 #include "solver/core/units.hpp"
 #include "solver/crush/run_crush.hpp"
+#include "solver/crush/setup_notes.hpp"
 #include "solver/grades/trait_fields.hpp"
 #include "solver/homogenize/beam_validity.hpp"
 #include "solver/homogenize/crush_traits.hpp"
@@ -104,6 +105,7 @@ GradeRow grade_row(const StudyCase& c, const CrushOutcome& outcome) {
                                                         : "untrusted";
     row.reason = distrust_reason(outcome.record);
     row.warning = beam_warning(c);
+    row.outside_card = outside_card(outcome.record.notes);
     row.traits = outcome.traits;
     row.shear = outcome.shear;
     row.polymer_modulus_Pa = polymer_modulus_Pa(c.setup.polymer, c.grade.strain_rate_per_s);

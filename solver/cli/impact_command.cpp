@@ -106,7 +106,7 @@ ImpactReport report_of(const Session& session, const ImpactOptions& o) {
                              {.cell = o.cell,
                               .polymer = o.polymer,
                               .direction = {o.direction[0], o.direction[1], o.direction[2]}});
-    const std::string missing = missing_doubt(table, curves.selection());
+    const TableCaveats caveats = table_caveats(table, curves.selection());
     ImpactReport report{.cell = curves.selection().cell,
                         .polymer = curves.selection().polymer,
                         .pad = pad,
@@ -115,7 +115,7 @@ ImpactReport report_of(const Session& session, const ImpactOptions& o) {
                         .note = curves.note()};
     for (const ImpactCase& impact : impacts) {
         session.log().write(LogLevel::Phase, "{}", impact.name);
-        report.blows.push_back({impact, answer_impact(curves, pad, impact, missing)});
+        report.blows.push_back({impact, answer_impact(curves, pad, impact, caveats)});
     }
     return report;
 }

@@ -63,6 +63,25 @@ std::string sideways_text(const GradeTable& table) {
                                lines);
 }
 
+/// How many cases left what their polymer was measured for, and the first of them.
+std::string outside_text(const GradeTable& table) {
+    const GradeRow* first = nullptr;
+    int outside = 0;
+    for (const GradeRow& row : table.rows) {
+        if (row.outside_card.empty())
+            continue;
+        ++outside;
+        if (first == nullptr)
+            first = &row;
+    }
+    return outside == 0
+               ? ""
+               : fmt::format("polymer: {} of {} cases lean on its law beyond its tests (column "
+                             "`outside_card` of the files); the first, {}: {}\n",
+                             outside, table.rows.size(), grade_label(first->grade),
+                             first->outside_card);
+}
+
 std::string rows_text(const GradeTable& table) {
     std::vector<std::vector<std::string>> lines;
     for (const GradeRow& row : table.rows) {
@@ -92,7 +111,7 @@ std::string rows_text(const GradeTable& table) {
         text += fmt::format("beams: {} cases; how far beams are from tetrahedra stands in the "
                             "column `warning` of the files\n",
                             doubted);
-    return text;
+    return text + outside_text(table);
 }
 
 /// "2.10 (1.91 to 2.30)".

@@ -8,6 +8,30 @@
 
 namespace cellgrade {
 
+namespace {
+
+/// "0.01 to 11 1/s", "up to 40 C", "from 0.01 1/s".
+std::string range(std::optional<double> low, std::optional<double> high, std::string_view unit) {
+    if (low && high)
+        return fmt::format("{:.3g} to {:.3g} {}", *low, *high, unit);
+    return low ? fmt::format("from {:.3g} {}", *low, unit)
+               : fmt::format("up to {:.3g} {}", *high, unit);
+}
+
+std::optional<double> celsius(std::optional<double> kelvin) {
+    return kelvin ? std::optional(*kelvin - units::zero_C) : std::nullopt;
+}
+
+} // namespace
+
+std::string outside_card(const std::vector<std::string>& notes) {
+    std::string text;
+    for (const std::string& note : notes)
+        if (note.starts_with(outside_card_mark))
+            text.append(text.empty() ? "" : "; ").append(note.substr(outside_card_mark.size()));
+    return text;
+}
+
 std::vector<std::string>
 setup_notes(const CrushSetup& setup, double rate, const BodyDynamics& dynamics) {
     std::vector<std::string> notes;
@@ -22,17 +46,16 @@ setup_notes(const CrushSetup& setup, double rate, const BodyDynamics& dynamics) 
     }
     const CardValidity& valid = setup.polymer.valid;
     if (rate < valid.rate_min_per_s.value_or(0.0) || rate > valid.rate_max_per_s.value_or(1e300))
-        notes.push_back(fmt::format(
-            "the nominal strain rate of {:.3g} 1/s lies outside the range of "
-            "the polymer card, {:.3g} to {:.3g} 1/s",
-            rate, valid.rate_min_per_s.value_or(0.0), valid.rate_max_per_s.value_or(1e300)));
+        notes.push_back(fmt::format("{}nominal strain rate {:.3g} 1/s (card: {})",
+                                    outside_card_mark, rate,
+                                    range(valid.rate_min_per_s, valid.rate_max_per_s, "1/s")));
     constexpr double any = std::numeric_limits<double>::infinity();
     const double low = valid.temperature_min_K.value_or(-any);
     const double high = valid.temperature_max_K.value_or(any);
     if (const auto T = setup.temperature_K; T && (*T < low || *T > high))
-        notes.push_back(fmt::format("{:.4g} C lies outside the range of the polymer card, {:.4g} "
-                                    "to {:.4g} C",
-                                    *T - units::zero_C, low - units::zero_C, high - units::zero_C));
+        notes.push_back(fmt::format(
+            "{}{:.4g} C (card: {})", outside_card_mark, *T - units::zero_C,
+            range(celsius(valid.temperature_min_K), celsius(valid.temperature_max_K), "C")));
     return notes;
 }
 
@@ -51,11 +74,12 @@ stretch_note(const CrushSetup& setup, double nominal_strain, const BodyDynamics&
     const auto text = [](const std::optional<double>& limit) {
         return limit ? fmt::format("{:.3g}", *limit) : std::string("any");
     };
-    return fmt::format(
-        "at {:.1f} % strain {:.2g} % of the polymer is in elements that leave the stretches of its "
-        "card, {} to {}: they reach {:.3g} to {:.3g}",
-        100.0 * nominal_strain, 100.0 * extent.share_outside, text(valid.stretch_min),
-        text(valid.stretch_max), extent.least, extent.largest);
+    return fmt::format("{}at {:.1f} % strain {:.2g} % of the polymer is in elements that reach "
+                       "stretches of {:.3g} "
+                       "to {:.3g} (card: {} to {})",
+                       outside_card_mark, 100.0 * nominal_strain, 100.0 * extent.share_outside,
+                       extent.least, extent.largest, text(valid.stretch_min),
+                       text(valid.stretch_max));
 }
 
 } // namespace cellgrade

@@ -5,9 +5,16 @@
 #include "solver/dynamics/body_dynamics.hpp"
 
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace cellgrade {
+
+/// How notes begin that tell where a run left what its polymer card was measured for.
+inline constexpr std::string_view outside_card_mark = "outside the polymer card: ";
+
+/// What those of the notes tell, without the mark and with "; " between; empty: nothing was left.
+[[nodiscard]] std::string outside_card(const std::vector<std::string>& notes);
 
 /// What of a setup lies outside what its polymer card was measured for, and struts that overlap at
 /// the start.

@@ -52,7 +52,8 @@ struct GradeRow {
     GradeCase grade;
     std::string status;
     std::string reason;
-    std::string warning; ///< how far beams are from tetrahedra; empty for solids
+    std::string warning;      ///< how far beams are from tetrahedra; empty for solids
+    std::string outside_card; ///< where the run left what its polymer card was measured for
     CrushTraits traits;
     CrushCurve curve;
     double density_kg_per_m3 = 0.0; ///< of the grade: relative density x solid density

@@ -80,15 +80,21 @@ std::string table_trust(const ReportedTable& reported) {
         fmt::format("{} {}", text(reported.file + ":"),
                     html::mark(broken == 0 ? "good" : "doubt",
                                fmt::format("{} of {} runs trusted", trusted, table.rows.size()))));
-    std::vector<std::string> reasons, warnings;
+    std::vector<std::string> reasons, warnings, outside;
     for (const GradeRow& row : table.rows) {
         if (row.status != "trusted")
             reasons.push_back(fmt::format("{} {}: {}", html::mark("bad", "not a result"),
                                           text(grade_label(row.grade)), text(row.reason)));
         if (!row.warning.empty())
             warnings.push_back(text(grade_label(row.grade) + ": " + row.warning));
+        if (!row.outside_card.empty())
+            outside.push_back(text(grade_label(row.grade) + ": " + row.outside_card));
     }
     out += html::list(reasons);
+    if (!outside.empty())
+        out += html::folded(fmt::format("{} of {} runs lean on the polymer's law beyond its tests",
+                                        outside.size(), table.rows.size()),
+                            html::list(outside));
     if (!warnings.empty())
         out += html::folded(fmt::format("{} warnings about the model", warnings.size()),
                             html::list(warnings));

@@ -126,15 +126,16 @@ std::string drop_csv(const DropHistory& history, const std::vector<std::string>&
 
 std::string traits_csv(const GradeTable& table, const std::vector<std::string>& comments) {
     std::string text = comment_lines(comments) + case_header() +
-                       ",reason,warning,density_kg_per_m3,polymer_modulus_Pa";
+                       ",reason,warning,outside_card,density_kg_per_m3,polymer_modulus_Pa";
     for (const TraitField& field : trait_fields())
         text.append(",").append(field.name);
     for (const ShearField& field : shear_fields())
         text.append(",").append(field.name);
     text += '\n';
     for (const GradeRow& row : table.rows) {
-        text += fmt::format("{},{},{},{},{}", case_cells(row), cell(row.reason), cell(row.warning),
-                            cell(row.density_kg_per_m3), cell(row.polymer_modulus_Pa));
+        text += fmt::format("{},{},{},{},{},{}", case_cells(row), cell(row.reason),
+                            cell(row.warning), cell(row.outside_card), cell(row.density_kg_per_m3),
+                            cell(row.polymer_modulus_Pa));
         for (const TraitField& field : trait_fields())
             text.append(",").append(cell(row.traits.*field.member));
         for (const ShearField& field : shear_fields())

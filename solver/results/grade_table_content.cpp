@@ -58,6 +58,7 @@ h5::Table cases_table(const std::vector<GradeRow>& rows) {
     add("status", "", [](const GradeRow& r) { return r.status; });
     add("reason", "", [](const GradeRow& r) { return r.reason; });
     add("warning", "", [](const GradeRow& r) { return r.warning; });
+    add("outside_card", "", [](const GradeRow& r) { return r.outside_card; });
     for (const TraitField& field : trait_fields())
         add(field.name.c_str(), field.units.c_str(),
             [&](const GradeRow& r) { return r.traits.*field.member; });
@@ -168,6 +169,7 @@ GradeRow row_from(const GradeTableContent& content, std::size_t i) {
     row.status = cases.texts("status")[i];
     row.reason = cases.texts("reason")[i];
     row.warning = cases.texts("warning")[i];
+    row.outside_card = cases.texts("outside_card")[i];
     for (const TraitField& field : trait_fields())
         row.traits.*field.member = cases.numbers(field.name)[i];
     for (const ShearField& field : shear_fields())
@@ -267,6 +269,12 @@ void from_1_1_to_2_0(GradeTableContent& content) {
     content.scaling = empty.scaling;
 }
 
+/// 2.1 added the column `outside_card`.
+void from_2_0_to_2_1(GradeTableContent& content) {
+    add_constant<std::string>(content.cases, "outside_card", "",
+                              "not recorded: the table is older than schema 2.1");
+}
+
 } // namespace
 
 GradeTableContent content_of(const GradeTable& table) {
@@ -301,6 +309,8 @@ void migrate(GradeTableContent& content, std::pair<int, int> version) {
         from_1_0_to_1_1(content);
     if (version < std::pair{2, 0})
         from_1_1_to_2_0(content);
+    if (version < std::pair{2, 1})
+        from_2_0_to_2_1(content);
 }
 
 } // namespace cellgrade

@@ -18,7 +18,7 @@ namespace cellgrade {
 namespace {
 
 const std::string schema = "cellgrade/grade-table";
-constexpr int schema_major = 2, schema_minor = 0, oldest_major = 1;
+constexpr int schema_major = 2, schema_minor = 1, oldest_major = 1;
 
 std::string curve_group(std::size_t row) {
     return fmt::format("/curves/{:04d}", row + 1);
@@ -160,6 +160,10 @@ void write_definitions(h5::Writer& file) {
               "trusted: the run reached its end and met every enforced limit. Numbers of other "
               "rows are kept but must not be used as results; `reason` says why");
     file.text(group, "warning", "how far beams are from tetrahedra; empty for solids");
+    file.text(
+        group, "outside_card",
+        "where the run left the strain rates, temperatures or stretches that its polymer card "
+        "was measured for: the curve leans on the law there, not on tests");
 }
 
 GradeTableContent read_content(const h5::Reader& file, std::pair<int, int> version) {

@@ -91,6 +91,7 @@ Json row_object(const GradeRow& row) {
     object["status"] = row.status;
     object["reason"] = row.reason;
     object["warning"] = row.warning;
+    object["outside_card"] = row.outside_card;
     object["traits"] = traits_object(row.traits);
     object["shear_traits"] = shear_object(row.shear);
     object["uncertainty"] = uncertainty_object(row.uncertainty);
@@ -184,7 +185,7 @@ std::string to_json(const GradeTable& table) {
     for (const ScalingRow& row : table.scaling)
         scaling.push_back(scaling_object(row));
     return printed(Json{{"schema", "cellgrade/grade-table"},
-                        {"schema_version", {2, 0}},
+                        {"schema_version", {2, 1}},
                         {"caution", caution_text()},
                         {"study_name", table.study_name},
                         {"voigt_order", "xx yy zz yz xz xy, engineering shear strain"},

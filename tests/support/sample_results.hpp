@@ -149,6 +149,7 @@ inline GradeTable sample_table() {
                      .status = status[i],
                      .reason = reasons[i],
                      .warning = i == 0 ? "beams, \"stubby\"" : "",
+                     .outside_card = i == 0 ? "5 C (card: 10 to 40 C)" : "",
                      .traits = sample_traits(),
                      .curve = i < 3 ? sample_curve(1.0 + i) : CrushCurve{},
                      .density_kg_per_m3 = 101.0 + i,

@@ -47,7 +47,9 @@ TEST_CASE("impact answer: the interval is that of the stress") {
     impact.limits.peak_force_N = 7.0e3;        // 6.93 kN, at most 7.59
     impact.limits.hic15 = 5000.0;
     impact.limits.severity_index = 100.0;
-    const ImpactAnswer answer = answer_impact(sample_curves(sample), pad, impact, "print").front();
+    const ImpactAnswer answer = answer_impact(sample_curves(sample), pad, impact,
+                                              {.not_estimated = "print", .outside_card = {}})
+                                    .front();
     const HitAnswer& hit = answer.hits.front();
     CHECK(rel_err(hit.traits.peak_acceleration_g, 141.3696) < settled);
     CHECK(rel_err(hit.low.peak_acceleration_g, 141.3696 * std::sqrt(0.8)) < settled);
@@ -66,8 +68,9 @@ TEST_CASE("impact answer: the interval is that of the stress") {
 TEST_CASE("impact answer: without known doubt there is no interval, and it says so") {
     ImpactCase impact = fall(5.0, 6.2);
     impact.limits.peak_acceleration_g = 150.0;
-    const ImpactAnswer answer =
-        answer_impact(sample_curves(linear_grade(1.25e6)), pad, impact, "all").front();
+    const ImpactAnswer answer = answer_impact(sample_curves(linear_grade(1.25e6)), pad, impact,
+                                              {.not_estimated = "all", .outside_card = {}})
+                                    .front();
     CHECK(std::isnan(answer.hits.front().low.peak_acceleration_g));
     CHECK(answer.checks.front().verdict == LimitVerdict::MetDoubtUnknown);
     CHECK(says(answer, "no interval"));
@@ -78,7 +81,7 @@ TEST_CASE("impact answer: a pad that bottoms passes no limit") {
     ImpactCase impact = fall(5.0, 9.0);
     impact.limits.peak_acceleration_g = 1e6;
     const ImpactAnswer answer =
-        answer_impact(sample_curves(linear_grade(1.25e6)), pad, impact, "").front();
+        answer_impact(sample_curves(linear_grade(1.25e6)), pad, impact, {}).front();
     CHECK(answer.bottomed());
     CHECK(answer.hits.front().run.largest_strain > 0.7);
     CHECK(answer.checks.front().verdict == LimitVerdict::Unknown);
@@ -88,7 +91,7 @@ TEST_CASE("impact answer: a pad that bottoms passes no limit") {
     SampleGrade sample = linear_grade(1.25e6);
     sample.plateau_doubt_share = 0.1;
     impact.speed_m_per_s = 7.75;
-    const ImpactAnswer near = answer_impact(sample_curves(sample), pad, impact, "").front();
+    const ImpactAnswer near = answer_impact(sample_curves(sample), pad, impact, {}).front();
     CHECK_FALSE(near.bottomed());
     CHECK(near.checks.front().verdict == LimitVerdict::WithinDoubt);
     CHECK(says(near, "bottoms when stresses are less"));
@@ -96,7 +99,7 @@ TEST_CASE("impact answer: a pad that bottoms passes no limit") {
 
 TEST_CASE("impact answer: what the table does not know is said") {
     const ImpactAnswer answer =
-        answer_impact(sample_curves(linear_grade(1.25e6, -1.0)), pad, fall(5.0, 6.2), "").front();
+        answer_impact(sample_curves(linear_grade(1.25e6, -1.0)), pad, fall(5.0, 6.2), {}).front();
     CHECK(says(answer, "the table does not unload"));
     CHECK(says(answer, "the table knows 1 1/s only"));
     // 6.2 m/s on 50 mm: 124 1/s at the touch; 27.7 mm in 7.02 ms at the turn: 78.9 1/s
@@ -104,20 +107,16 @@ TEST_CASE("impact answer: what the table does not know is said") {
     CHECK(rel_err(answer.hits.front().rate_at_turn_per_s, 27.7272e-3 / 0.05 / 7.0248e-3) < 1e-3);
     ImpactCase twice = fall(5.0, 3.0);
     twice.hits = 2;
-    CHECK(says(answer_impact(sample_curves(linear_grade(1.25e6, 0.5)), pad, twice, "").front(),
+    CHECK(says(answer_impact(sample_curves(linear_grade(1.25e6, 0.5)), pad, twice, {}).front(),
                "later hits assume"));
+    const TableCaveats caveats{.not_estimated = {},
+                               .outside_card = "1 of 3 curves, the first: 5 C (card: 10 to 40 C)"};
+    CHECK(says(answer_impact(sample_curves(linear_grade(1.25e6)), pad, twice, caveats).front(),
+               "curves lean on the polymer's law beyond its tests, which no interval holds: 1 of 3 "
+               "curves, the first: 5 C"));
     CHECK(message_of([&] {
               ImpactCase warm = fall(5.0, 6.2);
               warm.temperatures_C = {40.0};
-              (void)answer_impact(sample_curves(linear_grade(1.25e6)), pad, warm, "");
+              (void)answer_impact(sample_curves(linear_grade(1.25e6)), pad, warm, {});
           }).find("temperature 40 C is asked for, but the table tells none") != std::string::npos);
-}
-
-TEST_CASE("impact answer: parts of the doubt that a table has not estimated") {
-    SampleGrade sample = linear_grade(1e6);
-    const GradeSelection all{.cell = "octet", .polymer = "made-up"};
-    CHECK(missing_doubt(test::sample_table(sample), all) == "all");
-    sample.plateau_doubt_share = 0.1;
-    CHECK(missing_doubt(test::sample_table(sample), all) ==
-          "specimen, rate, friction, polymer, print");
 }

@@ -3,10 +3,12 @@
 
 #include "meshes/specimens/specimen.hpp"
 #include "solver/cli/verify/known_cells.hpp"
+#include "solver/crush/setup_notes.hpp"
 #include "tests/support/compare.hpp"
 #include "tests/support/scratch.hpp"
 
 #include <doctest/doctest.h>
+#include <fmt/format.h>
 #include <omp.h>
 
 #include <algorithm>
@@ -164,6 +166,21 @@ TEST_CASE("run_crush: no size is built in; a thousandfold specimen gives the sam
         CHECK(scaled.trusted());
         CHECK(curve_distance(scaled, record, 1.0 / (scale * scale)) < 1e-6);
     }
+}
+
+TEST_CASE("run_crush: a rate and a temperature outside the polymer card are told") {
+    CrushSetup setup = one_cell(0.1);
+    setup.limits.kinetic_share = 1e-7; // ends soon
+    CHECK(outside_card(run_crush(setup).notes).empty());
+    setup.polymer.valid.rate_max_per_s = 0.5 * setup.loading.strain_rate_per_s.value();
+    setup.polymer.valid.temperature_min_K = 283.15;
+    setup.polymer.valid.temperature_max_K = 313.15;
+    setup.temperature_K = 278.15;
+    const std::string told = outside_card(run_crush(setup).notes);
+    CHECK(told == fmt::format("nominal strain rate {:.3g} 1/s (card: up to {:.3g} 1/s); 5 C (card: "
+                              "10 to 40 C)",
+                              *setup.loading.strain_rate_per_s,
+                              *setup.polymer.valid.rate_max_per_s));
 }
 
 TEST_CASE("run_crush: a run that cannot be made slow enough says so and is not trusted") {

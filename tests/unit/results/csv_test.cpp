@@ -30,13 +30,13 @@ TEST_CASE("CSV: shortest numbers, empty for NaN, text quoted as in RFC 4180") {
     const std::string text = traits_csv(test::sample_table(), {});
     CHECK(text.starts_with("cell,polymer,relative_density,strut_diameter_m,speed_m_per_s,"
                            "strain_rate_per_s,temperature_C,precompression,path_angle_deg,"
-                           "direction,load,status,reason,warning,density_kg_per_m3,"
+                           "direction,load,status,reason,warning,outside_card,density_kg_per_m3,"
                            "polymer_modulus_Pa,quasi_elastic_gradient_Pa,"));
     CHECK(text.find("octet,made-up elastomer,0.1,0.0003333333333333333,0.02,1.5,,0,0,[001],"
-                    "compression,trusted,,\"beams, \"\"stubby\"\"\",101,,6100000,") !=
-          std::string::npos);
+                    "compression,trusted,,\"beams, \"\"stubby\"\"\",5 C (card: 10 to 40 "
+                    "C),101,,6100000,") != std::string::npos);
     CHECK(text.find(",0.77,,0.03,,,,,,,\n") != std::string::npos);
-    CHECK(text.find(",untrusted,\"kinetic_share 0.2, limit 0.05 \"\"impact\"\"\",,103,") !=
+    CHECK(text.find(",untrusted,\"kinetic_share 0.2, limit 0.05 \"\"impact\"\"\",,,103,") !=
           std::string::npos);
     CHECK(text.find(",0.15000000000000002,0.0003333333333333333,,2.5,,0,0,[001],compression,"
                     "trusted,") != std::string::npos);

@@ -93,7 +93,8 @@ GradeResponse::GradeResponse(const GradeCurves& curves,
                              double temperature_C)
     : GradeResponse(rated_curves(curves, relative_density, temperature_C)) {}
 
-GradeResponse::GradeResponse(std::vector<GradeCurve> curves) : curves_(std::move(curves)) {
+GradeResponse::GradeResponse(std::vector<GradeCurve> curves, double layers_known_to_Pa)
+    : curves_(std::move(curves)), layers_known_to_(layers_known_to_Pa) {
     double last = 1.0;
     for (const GradeCurve& curve : curves_) {
         log_rate_.push_back(std::log(curve.strain_rate_per_s));

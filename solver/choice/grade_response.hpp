@@ -4,6 +4,7 @@
 #include "solver/choice/knot_finder.hpp"
 #include "solver/grades/grade_curves.hpp"
 
+#include <limits>
 #include <string>
 #include <vector>
 
@@ -40,7 +41,10 @@ rated_curves(const GradeCurves& curves, double relative_density, double temperat
 class GradeResponse {
 public:
     /// @param curves of rising strain rates, one temperature
-    explicit GradeResponse(std::vector<GradeCurve> curves);
+    /// @param layers_known_to_Pa of a pad of layers: the largest stress at which each is still
+    /// within its own curve
+    explicit GradeResponse(std::vector<GradeCurve> curves,
+                           double layers_known_to_Pa = std::numeric_limits<double>::infinity());
     /// Of rated_curves(). @throws as that
     GradeResponse(const GradeCurves& curves, double relative_density, double temperature_C);
 
@@ -49,6 +53,7 @@ public:
     [[nodiscard]] double return_share(double relative_strain, double rate_per_s) const;
 
     [[nodiscard]] double last_strain() const { return strain_.back(); }
+    [[nodiscard]] double layers_known_to_Pa() const { return layers_known_to_; }
     [[nodiscard]] bool unloads() const { return unloads_; }
     [[nodiscard]] double lowest_rate_per_s() const { return curves_.front().strain_rate_per_s; }
     [[nodiscard]] double highest_rate_per_s() const { return curves_.back().strain_rate_per_s; }
@@ -94,7 +99,7 @@ private:
     std::vector<ReturnShares> return_; ///< one a curve; empty: the table does not unload
     std::vector<double> densification_;
     bool unloads_ = true;
-    double steepest_ = 0.0, doubt_ = 0.0;
+    double steepest_ = 0.0, doubt_ = 0.0, layers_known_to_;
 };
 
 } // namespace cellgrade

@@ -2,6 +2,7 @@
 #include "solver/choice/impact_answer.hpp"
 
 #include "solver/core/error.hpp"
+#include "solver/core/units.hpp"
 
 #include <algorithm>
 #include <array>
@@ -147,6 +148,20 @@ void note_rates(const GradeResponse& grade, ImpactAnswer& answer) {
         fmt::format("strain rates of {:.3g} to {:.3g} 1/s occur; the table {}", low, high, held));
 }
 
+void note_layers(const GradeResponse& grade, ImpactAnswer& answer) {
+    answer.notes.emplace_back("layers carry the same stress, each as stiff as in its own crush");
+    double largest = 0.0;
+    for (const HitAnswer& hit : answer.hits)
+        largest =
+            std::max(largest, grade.stress_Pa(hit.run.largest_strain, hit.rate_at_turn_per_s));
+    if (largest > grade.layers_known_to_Pa())
+        answer.notes.push_back(fmt::format(
+            "a layer is pressed past the end of its curve ({:.3g} MPa, {:.3g} MPa occur) and taken "
+            "as rigid there: peaks come out high, against a full drop by up to a third; crush its "
+            "grade further",
+            grade.layers_known_to_Pa() / units::MPa, largest / units::MPa));
+}
+
 void note_assumptions(const GradeResponse& grade,
                       const GradePad& pad,
                       const ImpactCase& impact,
@@ -175,9 +190,7 @@ void note_assumptions(const GradeResponse& grade,
                                            impact.striker.area_at(depth) * 1e6,
                                            pad.pad.area_m2 * 1e6));
     if (pad.layers.size() > 1)
-        answer.notes.emplace_back(
-            "layers carry the same stress, each as stiff as in its own crush; past the end of its "
-            "curve a layer is rigid");
+        note_layers(grade, answer);
     if (impact.hits > 1)
         answer.notes.push_back(fmt::format(
             "later hits assume that a pad loads again as it unloaded, recovery {:.3g}: no table "

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace cellgrade {
 
@@ -180,6 +181,11 @@ GradeResponse layered_response(const GradeCurves& curves,
     CELLGRADE_CHECK(!of_layers.empty(), "a pad needs a layer");
     if (of_layers.size() == 1)
         return GradeResponse(std::move(of_layers.front()));
+    double known_to = std::numeric_limits<double>::infinity();
+    for (const std::vector<GradeCurve>& layer : of_layers)
+        for (const GradeCurve& curve : layer)
+            known_to = std::min(known_to, *std::max_element(curve.nominal_stress_Pa.begin(),
+                                                            curve.nominal_stress_Pa.end()));
     std::vector<GradeCurve> rated;
     for (std::size_t rate = 0; rate < of_layers.front().size(); ++rate) {
         std::vector<GradeCurve> at_rate;
@@ -187,7 +193,7 @@ GradeResponse layered_response(const GradeCurves& curves,
             at_rate.push_back(std::move(layer[rate]));
         rated.push_back(in_series(at_rate, shares));
     }
-    return GradeResponse(std::move(rated));
+    return GradeResponse(std::move(rated), known_to);
 }
 
 } // namespace cellgrade

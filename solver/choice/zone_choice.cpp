@@ -169,15 +169,23 @@ std::vector<Trial> trials_of(const std::vector<Family>& families, const Zone& zo
     return trials;
 }
 
+/// Blows of all zones, and how many of them have been struck.
+struct Work {
+    std::size_t total = 0, done = 0;
+    [[nodiscard]] double share() const {
+        return static_cast<double>(done) / static_cast<double>(total);
+    }
+};
+
 /// All trials on all threads; the first failure ends them.
 std::vector<Candidate> judged(const std::vector<Trial>& trials,
                               const Zone& zone,
                               const Blows& blows,
                               const ZonePlan& plan,
-                              const ChoiceHooks& hooks) {
+                              const ChoiceHooks& hooks,
+                              Work& work) {
     std::vector<Candidate> candidates(trials.size());
     std::exception_ptr failure;
-    std::size_t done = 0;
 #pragma omp parallel for schedule(dynamic)
     for (std::size_t i = 0; i < trials.size(); ++i) {
         try {
@@ -189,9 +197,11 @@ std::vector<Candidate> judged(const std::vector<Trial>& trials,
             failure = std::current_exception();
         }
 #pragma omp critical(choice_progress)
-        if (hooks.progress)
-            hooks.progress(zone.name,
-                           static_cast<double>(++done) / static_cast<double>(trials.size()));
+        {
+            work.done += blows.cases.size();
+            if (hooks.progress)
+                hooks.progress(zone.name, work.share());
+        }
     }
     if (failure)
         std::rethrow_exception(failure);
@@ -298,11 +308,14 @@ choose_grades(const GradeTable& table, const ZonePlan& plan, const ChoiceHooks& 
     std::vector<std::string> left_out;
     const std::vector<Family> families = families_of(table, plan, hooks, left_out);
     std::vector<ZoneChoice> choices;
+    Work work;
+    for (const Zone& zone : plan.zones)
+        work.total += trials_of(families, zone).size() * blows_of(plan, zone).cases.size();
     for (const Zone& zone : plan.zones) {
         ZoneChoice choice{.zone = zone, .left_out = left_out};
         const Blows blows = blows_of(plan, zone);
         const std::vector<Trial> trials = trials_of(families, zone);
-        choice.ranked = judged(trials, zone, blows, plan, hooks);
+        choice.ranked = judged(trials, zone, blows, plan, hooks, work);
         rank_candidates(choice.ranked, plan);
         choice.chosen = choice.ranked.front().passes();
         add_bounds(blows, choice);

@@ -44,6 +44,7 @@ struct ZoneChoice {
 };
 
 struct ChoiceHooks {
+    /// The zone that is tried, and the share of the work of all zones that is done.
     std::function<void(const std::string& zone, double share_done)> progress;
     /// Openness and such of a grade, asked for once each; empty: not known.
     std::function<void(ChoiceGrade&)> describe;

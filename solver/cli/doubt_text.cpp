@@ -9,6 +9,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <utility>
 #include <vector>
 
 namespace cellgrade {
@@ -121,6 +122,33 @@ std::string other_warning(const GradeRow& row) {
     return text;
 }
 
+namespace {
+
+/// What rows say of their uncertainty, each sentence once: of which case, or of how many.
+std::string uncertainty_notes(const GradeTable& table) {
+    std::vector<std::pair<std::string, std::vector<const GradeRow*>>> notes;
+    for (const GradeRow& row : table.rows) {
+        const std::string note = uncertainty_note(row);
+        if (note.empty())
+            continue;
+        const auto known = std::find_if(notes.begin(), notes.end(),
+                                        [&](const auto& each) { return each.first == note; });
+        if (known == notes.end())
+            notes.push_back({note, {&row}});
+        else
+            known->second.push_back(&row);
+    }
+    std::string text;
+    for (const auto& [note, rows] : notes)
+        text += rows.size() == 1
+                    ? fmt::format("uncertainty of {}: {}\n", grade_label(rows.front()->grade), note)
+                    : fmt::format("uncertainty of {} cases, the first {}: {}\n", rows.size(),
+                                  grade_label(rows.front()->grade), note);
+    return text;
+}
+
+} // namespace
+
 std::string doubts_text(const UncertaintyChoice& choice, const GradeTable& table) {
     if (!choice.given)
         return "uncertainty: nothing was estimated; a table [uncertainty] of the study says what "
@@ -131,10 +159,7 @@ std::string doubts_text(const UncertaintyChoice& choice, const GradeTable& table
                            choice.effort, guards_text(table));
     std::string text =
         has_doubt(table) ? parts_text(table) : "uncertainty: nothing was estimated\n";
-    for (const GradeRow& row : table.rows)
-        if (const std::string note = uncertainty_note(row); !note.empty())
-            text += fmt::format("uncertainty of {}: {}\n", grade_label(row.grade), note);
-    return text;
+    return text + uncertainty_notes(table);
 }
 
 } // namespace cellgrade

@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: Apache-2.0
 """Drops computed strut by strut against the same blows from a grade table: peak and depth within
-10 % before bottoming, for three cells, two speeds, a flat body and a sphere. Invented pads.
+10 % before bottoming, for three cells and more, two speeds, a flat body and a sphere. Invented pads.
 
 Flat: an endless pad, as the table's specimens are. Sphere: radius 100 mm on a free pad of 16 x 16 x 3
 cells, 24 mm thick; the contact reaches 1.6 to 2.1 thicknesses from its middle and stays inside the
@@ -51,7 +51,7 @@ class DropAgainstTable(ProgramCase):
                                    abs(apart["largest_depth_m"])), delta=1e-12)
 
     def test_flat_bodies(self):
-        cells = ["body_centred", "kelvin", "diamond"]
+        cells = ["body_centred", "kelvin", "diamond", "octet"]
         self.table(cells, pad("[1, 1, 5]", "periodic", "bonded", "4"))
         for cell in cells:
             for speed in ["1.5", "2.5"]:

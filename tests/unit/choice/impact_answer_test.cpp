@@ -120,3 +120,25 @@ TEST_CASE("impact answer: what the table does not know is said") {
               (void)answer_impact(sample_curves(linear_grade(1.25e6)), pad, warm, {});
           }).find("temperature 40 C is asked for, but the table tells none") != std::string::npos);
 }
+
+// Problem    a layer of 1 MPa on one of 8 MPa, linear, half and half; the soft one's curve ends at
+//            0.7 MPa.
+// Exact      E = 2/(1/1 + 1/8) = 16/9 MPa; 0.7 MPa stand after 0.7^2/(2 E) x 0.5 l = 68.9 J, which
+//            5 kg bring at 5.25 m/s.
+TEST_CASE("impact answer: a layer past the end of its curve is told, from there on only") {
+    GradeTable table = test::sample_table(linear_grade(1e6));
+    for (GradeRow row : test::sample_table(linear_grade(8e6)).rows) {
+        row.grade.relative_density = 2.0 * sample_density;
+        row.grade.key += " firm";
+        table.rows.push_back(row);
+    }
+    const GradeCurves curves(table, {.cell = "octet"});
+    GradePad layered = pad;
+    layered.layers = {{sample_density, 0.5}, {2.0 * sample_density, 0.5}};
+    const auto told = [&](double speed) {
+        return says(answer_impact(curves, layered, fall(5.0, speed), {}).front(),
+                    "pressed past the end of its curve (0.7 MPa");
+    };
+    CHECK_FALSE(told(5.2));
+    CHECK(told(5.3));
+}

@@ -10,7 +10,6 @@
 
 #include <array>
 #include <filesystem>
-#include <numbers>
 #include <optional>
 #include <string>
 #include <vector>
@@ -19,9 +18,6 @@ namespace cellgrade {
 
 /// The schema number that a study file begins with.
 inline constexpr Index study_schema = 1;
-
-/// [rad]; keys of angles are in degrees.
-inline constexpr double degree = std::numbers::pi / 180.0;
 
 /// How far swept cases are sheared where [loading] does not say.
 inline constexpr double usual_shear_strain = 0.5;

@@ -288,7 +288,7 @@ GradeCase grade_of(const StudyConfig& study, const AnyCell& cell, const Specimen
              : study.loading.path_angle > 0.0    ? CaseLoad::Oblique
                                                  : CaseLoad::Compression;
     g.precompression = g.load == CaseLoad::Shear ? study.loading.to_strain : 0.0;
-    g.path_angle_deg = study.loading.path_angle / degree;
+    g.path_angle_deg = study.loading.path_angle / units::degree;
     return g;
 }
 

@@ -207,7 +207,7 @@ SpecimenChoice read_specimen(const KeyedTable& t) {
 
 void read_sideways(const KeyedTable& t, CrushLoading& l, bool swept) {
     l.shear_to_strain = within(t, "shear_to_strain", 0.0, 0.0, 3.0);
-    l.path_angle = within(t, "path_angle_deg", 0.0, 0.0, 60.0) * degree;
+    l.path_angle = within(t, "path_angle_deg", 0.0, 0.0, 60.0) * units::degree;
     if (swept) { // of the swept cases; the others are crushed straight down
         if (l.shear_to_strain == 0.0)
             l.shear_to_strain = usual_shear_strain;

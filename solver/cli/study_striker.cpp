@@ -46,7 +46,7 @@ void read_shape(const KeyedTable& t, DropStriker& s) {
 
 void read_freedom(const KeyedTable& t, DropStriker& s) {
     s.guided = t.flag_or("guided", s.guided);
-    s.path_angle = within(t, "path_angle_deg", 0.0, 0.0, 60.0) * degree;
+    s.path_angle = within(t, "path_angle_deg", 0.0, 0.0, 60.0) * units::degree;
     if (t.has("inertia_kg_m2"))
         s.inertia_kg_m2 = t.positive("inertia_kg_m2");
     for (const char* key : {"path_angle_deg", "inertia_kg_m2"})
@@ -102,7 +102,7 @@ std::string striker_text(const StrikerChoice& c) {
         text += number("loaded_area_mm2", *c.loaded_area_m2 / units::mm2);
     text += fmt::format("guided = {}\n", s.guided);
     if (s.path_angle != 0.0)
-        text += number("path_angle_deg", s.path_angle / degree);
+        text += number("path_angle_deg", s.path_angle / units::degree);
     if (s.inertia_kg_m2 != 0.0)
         text += number("inertia_kg_m2", s.inertia_kg_m2);
     if (s.offset_x_m != 0.0 || s.offset_y_m != 0.0)

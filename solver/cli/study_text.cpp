@@ -133,7 +133,7 @@ void write_path(TomlText& t, const StudyConfig& c) {
     if (c.loading.shear_to_strain > 0.0)
         t.number("shear_to_strain", c.loading.shear_to_strain);
     if (c.loading.path_angle > 0.0)
-        t.number("path_angle_deg", c.loading.path_angle / degree);
+        t.number("path_angle_deg", c.loading.path_angle / units::degree);
     t.number("to_stress_ratio", c.loading.to_stress_ratio);
     t.flag("unload", c.loading.unload);
 }
@@ -288,7 +288,7 @@ std::vector<StudyConfig> expand_sweep(const StudyConfig& study) {
     for (const double strain : study.sweep.shear_precompressions)
         ways.push_back({.precompression = strain});
     for (const double angle : study.sweep.path_angles_deg)
-        ways.push_back({.path_angle = angle * degree});
+        ways.push_back({.path_angle = angle * units::degree});
     cross(ways, [&study](StudyConfig& c, const Sideways& way) {
         c.loading.shear_to_strain = 0.0;
         c.loading.path_angle = way.path_angle;

@@ -15,6 +15,8 @@ namespace {
 constexpr double least_share = 0.02; ///< of an edge, between a corner of the surface and its ends
 constexpr int most_rounds = 12;      ///< regula falsi: three or four do on round bars
 
+constexpr double cubes_a_block = 6.0; ///< whose bars are looked up at once
+
 /// Share of the way from a place inside to one outside where the function is 0.
 double root(const BarTile& tile, const Vec3& in, const Vec3& out, double f_in, double f_out) {
     double low = 0.0, high = 1.0, t = 0.5;
@@ -69,12 +71,8 @@ private:
                 return;
             }
         }
-        constexpr std::array<std::array<int, 4>, 6> pairs = {{{0, 1, 2, 3},
-                                                              {0, 2, 3, 1},
-                                                              {0, 3, 1, 2},
-                                                              {1, 2, 0, 3},
-                                                              {1, 3, 2, 0},
-                                                              {2, 3, 0, 1}}};
+        constexpr std::array<std::array<int, 4>, 6> pairs = {
+            {{0, 1, 2, 3}, {0, 2, 3, 1}, {0, 3, 1, 2}, {1, 2, 0, 3}, {1, 3, 2, 0}, {2, 3, 0, 1}}};
         for (const auto& [a, b, c, d] : pairs)
             if (inside == (1 << a | 1 << b))
                 quadrilateral({cut(tet[a], tet[c]), cut(tet[a], tet[d]), cut(tet[b], tet[d]),
@@ -122,7 +120,7 @@ private:
 } // namespace
 
 BarTile::BarTile(std::vector<CutBar> bars, const Vec3& box, double cube, double far)
-    : bars_(std::move(bars)), box_(box), far_(far), edge_(8.0 * cube) {
+    : bars_(std::move(bars)), box_(box), far_(far), edge_(cubes_a_block * cube) {
     for (int k = 0; k < 3; ++k)
         n_[k] = std::max(1, static_cast<int>(std::ceil(box[k] / edge_)));
     const double half_diagonal = 0.5 * std::sqrt(3.0) * edge_;

@@ -17,18 +17,18 @@ namespace cellgrade {
 namespace {
 
 constexpr double units_per_period = 1U << 30U; ///< 5e-9 mm for a cell of 5 mm
-constexpr int most_cubes = 48;                 ///< along a tile: memory
+constexpr int most_cubes = 96;                 ///< along a tile: memory
 constexpr int n_offsets = 16;
 
 /// The grid of a specimen in whole units, so that places subtract without error and neighbouring
 /// tiles see the same bits of their common nodes.
 struct Grid {
-    Vec3 unit;       ///< [m]
-    Vec3 origin;     ///< of tile 0 0 0
-    Vec3 tile;       ///< size
-    Vec3i cubes;     ///< of a tile
-    double cube;     ///< longest edge
-    double far;      ///< values up to here must be exact: longest edge of a tetrahedron
+    Vec3 unit;   ///< [m]
+    Vec3 origin; ///< of tile 0 0 0
+    Vec3 tile;   ///< size
+    Vec3i cubes; ///< of a tile
+    double cube; ///< longest edge
+    double far;  ///< values up to here must be exact: longest edge of a tetrahedron
     double least_radius;
 };
 
@@ -80,7 +80,8 @@ Grid grid_of(std::vector<CutBar>& bars, const Vec3& period, double cubes_per_rad
         least = std::min(least, bar.radius);
     const double quantum = period.maxCoeff() / units_per_period;
     for (int k = 0; k < 3; ++k) {
-        const int n = std::max(2, static_cast<int>(std::ceil(period[k] * cubes_per_radius / least)));
+        const int n =
+            std::max(2, static_cast<int>(std::ceil(period[k] * cubes_per_radius / least)));
         const int tiles = (n + most_cubes - 1) / most_cubes;
         grid.cubes[k] = (n + tiles - 1) / tiles;
         const double halves = 2.0 * grid.cubes[k] * tiles;
@@ -89,7 +90,7 @@ Grid grid_of(std::vector<CutBar>& bars, const Vec3& period, double cubes_per_rad
         grid.tile[k] = 2.0 * half * grid.cubes[k];
         grid.cube = std::max(grid.cube, 2.0 * half);
     }
-    grid.far = 1.5 * grid.cube;
+    grid.far = 1.01 * grid.cube;
     for (CutBar& bar : bars)
         bar = in_units(bar, grid.unit);
     grid.least_radius = std::round(least / grid.unit.maxCoeff());
@@ -104,13 +105,26 @@ Grid grid_of(std::vector<CutBar>& bars, const Vec3& period, double cubes_per_rad
     return grid;
 }
 
+/// Whether a bar comes near a tile, in its own place: nearer to one of the tile's 216 parts than
+/// that part's half diagonal and `far`.
+bool comes_near(const CutBar& bar, const Grid& grid) {
+    constexpr int n = 6;
+    const Vec3 part = grid.tile / n;
+    for (int k = 0; k < n; ++k)
+        for (int j = 0; j < n; ++j)
+            for (int i = 0; i < n; ++i)
+                if (bar.value(part.cwiseProduct(Vec3(i + 0.5, j + 0.5, k + 0.5))) <=
+                    0.5 * part.norm() + grid.far)
+                    return true;
+    return false;
+}
+
 using TileNumber = std::tuple<int, int, int>; // z y x
 
 /// The bars near each tile, in the tile's own place.
 std::map<TileNumber, std::vector<CutBar>> bars_by_tile(const std::vector<CutBar>& bars,
                                                        const Grid& grid) {
     std::map<TileNumber, std::vector<CutBar>> of;
-    const double half_diagonal = 0.5 * grid.tile.norm();
     for (const CutBar& bar : bars) {
         const Vec3 reach = Vec3::Constant(bar.reach() + grid.far);
         const Vec3 a = bar.from - grid.origin, b = a + bar.along;
@@ -123,7 +137,7 @@ std::map<TileNumber, std::vector<CutBar>> bars_by_tile(const std::vector<CutBar>
                 for (int x = first.x(); x <= last.x(); ++x) {
                     CutBar here = bar;
                     here.from = a - grid.tile.cwiseProduct(Vec3(x, y, z));
-                    if (here.value(0.5 * grid.tile) <= half_diagonal + grid.far)
+                    if (comes_near(here, grid))
                         of[{z, y, x}].push_back(here);
                 }
     }
@@ -196,9 +210,9 @@ public:
         if ((at.array() < 0).any() || (at.array() >= n_.array()).any())
             return HUGE_VAL;
         const Index piece = piece_[number(at)];
-        return piece == no_index ? HUGE_VAL
-                                 : tiled_.solids[piece].value(
-                                       x - at.cast<double>().cwiseProduct(tiled_.tile));
+        return piece == no_index
+                   ? HUGE_VAL
+                   : tiled_.solids[piece].value(x - at.cast<double>().cwiseProduct(tiled_.tile));
     }
 
 private:

@@ -28,7 +28,7 @@ struct TiledStruts {
         Vec3i at;
         std::size_t piece = 0;
     };
-    std::vector<Place> places; ///< where each stands, in tiles; x fastest, none twice
+    std::vector<Place> places;        ///< where each stands, in tiles; x fastest, none twice
     Vec3i half_cubes = Vec3i::Zero(); ///< of a tile
     Vec3 tile = Vec3::Zero();         ///< size, in units of the pieces' points
     Vec3 unit = Vec3::Zero();         ///< of the points, along each axis [m]
@@ -42,11 +42,11 @@ struct TiledStruts {
 /// cut_bars().
 /// @param period  edges of a cell [m]; any other size gives as right a surface, only slower
 /// @throws Error (input) cubes_per_radius below 1, tolerance below 0
-[[nodiscard]] TiledStruts tile_struts(const BeamMesh& mesh,
-                                      const Vec3& period,
-                                      const StrutSurfaceOptions& options = {});
+[[nodiscard]] TiledStruts
+tile_struts(const BeamMesh& mesh, const Vec3& period, const StrutSurfaceOptions& options = {});
 
-/// Joins the pieces and thins the seams out. About 10 us a triangle; errors (input) as print_surface().
+/// Joins the pieces and thins the seams out. About 10 us a triangle; errors (input) as
+/// print_surface().
 [[nodiscard]] PrintSurface strut_surface(const TiledStruts& tiled);
 
 } // namespace cellgrade

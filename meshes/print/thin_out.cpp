@@ -13,8 +13,8 @@ namespace {
 using Triangle = std::array<Index, 3>;
 using Distance = std::function<double(const Vec3&)>;
 
-constexpr double least_cosine = 0.5;  ///< between a triangle's normals before and after
-constexpr double least_height = 0.01; ///< of a triangle, over its longest edge
+constexpr double least_cosine = 0.5;    ///< between a triangle's normals before and after
+constexpr double least_height = 0.01;   ///< of a triangle, over its longest edge
 constexpr double towards_middle = 1e-3; ///< weight, where planes leave a point free
 
 /// Sum of area times squared distance from planes: x . A x + 2 b . x + c.
@@ -42,11 +42,6 @@ struct Step {
     }
 };
 
-struct Goal {
-    Vec3 x;
-    double cost;
-};
-
 class Thinner {
 public:
     Thinner(TileSurface& surface,
@@ -55,7 +50,8 @@ public:
             const Distance& distance,
             double tolerance)
         : x_(surface.points), t_(surface.triangles), on_rim_(surface.on_rim), box_(box),
-          distance_(distance), tolerance_(tolerance), star_(x_.size()), planes_(x_.size()), version_(x_.size(), 0) {
+          distance_(distance), tolerance_(tolerance), star_(x_.size()), planes_(x_.size()),
+          version_(x_.size(), 0) {
         for (std::size_t i = 0; i < t_.size(); ++i) {
             const PlaneSum plane = plane_of(t_[i]);
             for (const Index corner : t_[i]) {
@@ -92,9 +88,17 @@ private:
     void offer(Index u, Index v) {
         if (on_rim_[u] || on_rim_[v])
             return;
-        if (const std::optional<Goal> goal = goal_of(u, v))
-            steps_.push({goal->cost, std::min(u, v), std::max(u, v),
-                         version_[std::min(u, v)], version_[std::max(u, v)]});
+        const auto [low, high] = std::minmax(u, v);
+        steps_.push({cost_at_middle(u, v), low, high, version_[low], version_[high]});
+    }
+
+    /// What an edge costs, near enough to tell which to take first.
+    double cost_at_middle(Index u, Index v) const {
+        const Vec3 m = 0.5 * (x_[u] + x_[v]);
+        const Mat3 A = planes_[u].A + planes_[v].A;
+        const Vec3 b = planes_[u].b + planes_[v].b;
+        return m.dot(A * m) + 2.0 * b.dot(m) + planes_[u].c + planes_[v].c +
+               towards_middle * A.trace() * (x_[u] - x_[v]).squaredNorm();
     }
 
     static bool has(const Triangle& t, Index corner) {
@@ -112,7 +116,7 @@ private:
     }
 
     /// Where an edge should shrink to; nothing where no place keeps the volume.
-    std::optional<Goal> goal_of(Index u, Index v) const {
+    std::optional<Vec3> goal_of(Index u, Index v) const {
         const Vec3 m = 0.5 * (x_[u] + x_[v]);
         Vec3 g = Vec3::Zero(); // of the volume, six times, over the place
         double six = 0.0;
@@ -138,9 +142,7 @@ private:
         if (!(trace > 0.0) || !(stiff > 0.0))
             return {};
         const Vec3 y = -inverse * k + (six + g.dot(inverse * k)) / stiff * (inverse * g);
-        const double cost =
-            y.dot(S * y) + 2.0 * k.dot(y) + m.dot(sum.A * m) + 2.0 * sum.b.dot(m) + sum.c;
-        return Goal{m + y, cost};
+        return Vec3(m + y);
     }
 
     bool keeps_manifold(Index u, Index v) const {
@@ -173,16 +175,17 @@ private:
     bool keeps_shape(Index u, Index v, const Vec3& x) const {
         if ((x.array() <= 0.0).any() || (x.array() >= box_.array()).any())
             return false;
-        bool good = true;
-        double before = 0.0, after = std::abs(distance_(x));
+        bool good = std::abs(distance_(x)) <=
+                    std::max({tolerance_, std::abs(distance_(x_[u])), std::abs(distance_(x_[v]))});
+        double before = 0.0, after = 0.0;
         for_each_at(u, v, [&](const Triangle& t, bool stays) {
             if (!good || !stays)
                 return;
             const int i = t[0] == u || t[0] == v ? 0 : t[1] == u || t[1] == v ? 1 : 2;
             const Vec3 &b = x_[t[(i + 1) % 3]], &c = x_[t[(i + 2) % 3]];
             const Vec3 old = (b - x_[t[i]]).cross(c - x_[t[i]]), now = (b - x).cross(c - x);
-            const double longest = std::max(
-                {(b - c).squaredNorm(), (b - x).squaredNorm(), (c - x).squaredNorm()});
+            const double longest =
+                std::max({(b - c).squaredNorm(), (b - x).squaredNorm(), (c - x).squaredNorm()});
             good = now.dot(old) > least_cosine * now.norm() * old.norm() &&
                    now.norm() > least_height * longest;
             if (good)
@@ -192,17 +195,16 @@ private:
             return good;
         for_each_at(u, v, [&](const Triangle& t, bool /*stays*/) {
             for (int i = 0; i < 3; ++i)
-                before =
-                    std::max(before, error(x_[t[i]], x_[t[(i + 1) % 3]], x_[t[(i + 2) % 3]]));
+                before = std::max(before, error(x_[t[i]], x_[t[(i + 1) % 3]], x_[t[(i + 2) % 3]]));
         });
         return after <= before;
     }
 
     void attempt(Index u, Index v) {
-        const std::optional<Goal> goal = goal_of(u, v);
-        if (!goal || !keeps_manifold(u, v) || !keeps_shape(u, v, goal->x))
+        const std::optional<Vec3> goal = goal_of(u, v);
+        if (!goal || !keeps_manifold(u, v) || !keeps_shape(u, v, *goal))
             return;
-        x_[u] = goal->x;
+        x_[u] = *goal;
         planes_[u].add(planes_[v]);
         std::vector<Index> stays;
         for (const Index i : star_[u])

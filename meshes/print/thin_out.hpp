@@ -9,12 +9,12 @@ namespace cellgrade {
 
 /// Takes away corners of a surface that its shape does not need: edges shrink to points.
 ///
-/// Each step keeps the enclosed volume to rounding, points `on_rim` as they are, and the surface manifold: the
-/// ends of the edge have just two neighbours in common, and none of them is left with less than
-/// three triangles. Where the point goes: least sum of squared distances from the planes of the
-/// triangles that it replaces, weighted by area, under the constraint of volume. A step is refused
-/// that turns a triangle by 60 degrees or more, makes a needle, leaves the box, or takes the new
-/// triangles (at corners, edge middles and middles) further from the bars' own surface than
+/// Each step keeps the enclosed volume to rounding, points `on_rim` as they are, and the surface
+/// manifold: the ends of the edge have just two neighbours in common, and none of them is left with
+/// less than three triangles. Where the point goes: least sum of squared distances from the planes
+/// of the triangles that it replaces, weighted by area, under the constraint of volume. A step is
+/// refused that turns a triangle by 60 degrees or more, makes a needle, leaves the box, or takes
+/// the new triangles (at corners, edge middles and middles) further from the bars' own surface than
 /// `tolerance`, or than they are where that is more, as across the creases of joints.
 ///
 /// Sources: Garland and Heckbert 1997 (sum of squared distances); Lindstrom and Turk 1998

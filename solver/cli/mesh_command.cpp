@@ -165,15 +165,15 @@ void write_outputs(const std::vector<std::string>& outputs,
     const SpecimenMesh mesh = beams != nullptr
                                   ? SpecimenMesh(*beams)
                                   : SpecimenMesh(std::get<SolidSpecimen>(specimen).mesh);
-    for (const std::string& output : outputs)
-        require_print_model(output, beams == nullptr);
+    std::vector<std::string> for_printer;
     for (const std::string& output : outputs)
         if (output.ends_with(".vtu"))
             publish_text(output, vtu_text(mesh));
         else if (output.ends_with(".vtkhdf"))
             write_vtkhdf_mesh(output, mesh);
         else
-            write_print_file(output, mesh, label, log);
+            for_printer.push_back(output);
+    write_print_files(for_printer, mesh, label, log);
 }
 
 PrintLabel label_of(const StudyConfig& study, const Json& mesh) {

@@ -52,8 +52,8 @@ CutBar in_units(const CutBar& bar, const Vec3& unit) {
     return b;
 }
 
-/// Where the sides of the tiles run, as a share of a tile: along few struts, because corners on
-/// sides are not thinned out.
+/// Where the sides of the tiles run, as a share of a tile: far from struts along them, which would
+/// be cut lengthwise and make tiles differ that are alike inside.
 double best_offset(const std::vector<CutBar>& bars, int axis, double tile) {
     double best = 0.0, least = HUGE_VAL;
     for (int i = 0; i < n_offsets; ++i) {
@@ -63,7 +63,7 @@ double best_offset(const std::vector<CutBar>& bars, int axis, double tile) {
             for (int k = 0; k < 8; ++k) {
                 const double x = (bar.from[axis] + (k + 0.5) / 8.0 * bar.along[axis]) / tile;
                 const double away = std::abs(x - offset - std::round(x - offset)) * tile;
-                met += away < 1.3 * bar.radius ? bar.along.norm() : 0.0;
+                met += bar.along.norm() / (1.0 + std::pow(away / bar.radius, 2.0));
             }
         if (met < least * (1.0 - 1e-6)) {
             least = met;

@@ -113,7 +113,9 @@ class Choose(ProgramCase):
 
     def hand_over(self, best):
         self.write("plan.toml", plan())
-        result = self.run_program("handover", "plan.toml", "g.h5", "-o", "out", "-q")
+        # cells of 15 mm: 6 x 6 x 2 of them make the pad
+        result = self.run_program("handover", "plan.toml", "g.h5", "--cell-mm", "15", "-o", "out",
+                                  "-q", timeout=900)
         self.assert_exit(result, 0)
         self.assertIn("certifies nothing", result.stdout)
         out = self.folder / "out"

@@ -112,6 +112,11 @@ void check_shapes(const PrintSurface& surface) {
 
 } // namespace
 
+void check_closed(const PrintSurface& surface) {
+    check_edges(surface);
+    check_shapes(surface);
+}
+
 PrintSurface print_surface(const TetMesh& mesh) {
     PrintSurface surface;
     std::vector<Index> point_of(mesh.nodes.size(), no_index);
@@ -135,8 +140,7 @@ PrintSurface print_surface(const TetMesh& mesh) {
         surface.triangles.push_back({p[5], p[4], p[2]});
         surface.triangles.push_back({p[3], p[4], p[5]});
     }
-    check_edges(surface);
-    check_shapes(surface);
+    check_closed(surface);
     return surface;
 }
 

@@ -28,6 +28,9 @@ struct PrintSurface {
 /// single precision tells; both with the place.
 [[nodiscard]] PrintSurface print_surface(const TetMesh& mesh);
 
+/// Refuses what is not a PrintSurface as above says. Errors (input): as print_surface().
+void check_closed(const PrintSurface& surface);
+
 /// Volume inside, by the divergence theorem: sum of a . (b x c) / 6 over triangles a b c [m^3].
 [[nodiscard]] double enclosed_volume(const PrintSurface& surface);
 

@@ -29,6 +29,10 @@ struct HandoverOptions {
 
 constexpr Index coupon_cells = 5; // along an edge: fewer and its free sides decide
 
+/// Four million triangles. Slicers and viewers hold some hundred bytes a triangle: 1 to 2 GB, what
+/// an office computer has free (common practice, no source).
+constexpr double most_stl_bytes = 200e6;
+
 /// Rows of the grade, or of its two neighbours in density.
 std::vector<const GradeRow*> rows_of(const GradeTable& table, const ChoiceGrade& grade) {
     double below = 0.0, above = HUGE_VAL;
@@ -127,15 +131,22 @@ PrintedBlock write_block(const std::string& file,
                      .application = version_line(),
                      .cell = grade.selection.cell,
                      .relative_density = grade.relative_density};
-    label.cell_size = Vec3::Constant(edge);
-    const std::string path = beams != nullptr ? file + "-beams.3mf" : file + ".3mf";
-    write_print_file(path, mesh, label, log);
-    if (beams == nullptr)
-        write_print_file(file + ".stl", mesh, label, log);
+    for (int axis = 0; axis < 3; ++axis)
+        label.cell_size[axis] = box(mesh)[axis] / static_cast<double>(tiles[axis]);
+    std::vector<std::string> files = {file + ".stl", file + ".3mf"};
+    if (beams != nullptr)
+        files.push_back(file + "-beams.3mf");
+    const std::vector<std::string> written =
+        write_print_files(files, mesh, label, log, most_stl_bytes);
+    if (written.empty())
+        throw input_error("{}.stl would be larger than {:.4g} MB; give a larger --cell-mm", file,
+                          most_stl_bytes / 1e6);
+    std::vector<std::string> names;
+    for (const std::string& path : written)
+        names.push_back(std::filesystem::path(path).filename().string());
     const double solid = beams != nullptr ? beams->solid_volume
                                           : std::get<SolidSpecimen>(specimen).mesh.solid_volume;
-    return {.file =
-                std::filesystem::path(beams != nullptr ? path : file + ".stl").filename().string(),
+    return {.files = names,
             .grade = grade.label(),
             .tiles = tiles,
             .size = box(mesh),
@@ -225,15 +236,15 @@ int run_handover(const Session& session, const HandoverOptions& o) {
     publish_text(in_folder("test_plan.md"), test_plan(plan, choice, rows, coupons));
     std::string blocks;
     for (const PrintedBlock& coupon : coupons)
-        blocks += fmt::format("{}, {:.4g} mm, {:.3g} g; ", coupon.file, coupon.size.x() / units::mm,
-                              1e3 * coupon.mass_kg);
+        blocks += fmt::format("{}, {:.4g} mm, {:.3g} g; ", fmt::join(coupon.files, " "),
+                              coupon.size.x() / units::mm, 1e3 * coupon.mass_kg);
     print(fmt::format(
         "{}: {}\n{}{}{}, {:.4g} x {:.4g} x {:.4g} mm, {:.3g} g, whole cells\nin {}: these, "
         "grade.h5, grade.csv, test_plan.md{}\n{}\n",
         choice.zone.name, choice.ranked.front().label(),
-        choice.chosen ? "" : "IT DOES NOT PASS: the nearest of what was tried\n", blocks, pad.file,
-        pad.size.x() / units::mm, pad.size.y() / units::mm, pad.size.z() / units::mm,
-        1e3 * pad.mass_kg, o.folder, laws, caution_text()));
+        choice.chosen ? "" : "IT DOES NOT PASS: the nearest of what was tried\n", blocks,
+        fmt::join(pad.files, " "), pad.size.x() / units::mm, pad.size.y() / units::mm,
+        pad.size.z() / units::mm, 1e3 * pad.mass_kg, o.folder, laws, caution_text()));
     return choice.chosen ? exit_code::done : exit_code::not_trusted;
 }
 

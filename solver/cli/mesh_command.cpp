@@ -165,15 +165,15 @@ void write_outputs(const std::vector<std::string>& outputs,
     const SpecimenMesh mesh = beams != nullptr
                                   ? SpecimenMesh(*beams)
                                   : SpecimenMesh(std::get<SolidSpecimen>(specimen).mesh);
-    for (const std::string& output : outputs)
-        require_print_model(output, beams == nullptr);
+    std::vector<std::string> for_printer;
     for (const std::string& output : outputs)
         if (output.ends_with(".vtu"))
             publish_text(output, vtu_text(mesh));
         else if (output.ends_with(".vtkhdf"))
             write_vtkhdf_mesh(output, mesh);
         else
-            write_print_file(output, mesh, label, log);
+            for_printer.push_back(output);
+    write_print_files(for_printer, mesh, label, log);
 }
 
 PrintLabel label_of(const StudyConfig& study, const Json& mesh) {
@@ -269,15 +269,15 @@ void add_mesh_command(CLI::App& program, Session& session) {
         "  cellgrade mesh kelvin --tiles 2 2 2 --density 0.12 -o kelvin.vtkhdf\n"
         "  cellgrade mesh octet --tiles 2 2 2 --density 0.05 --modes 3 --polymer medium\n"
         "  cellgrade mesh gyroid_wall --density 0.2 --across 1.5 -o gyroid.vtu -o gyroid.3mf\n"
-        "  cellgrade mesh kelvin --density 0.1 -o kelvin-beams.3mf\n");
+        "  cellgrade mesh kelvin --density 0.1 -o kelvin.stl -o kelvin-beams.3mf\n");
     auto o = std::make_shared<MeshOptions>();
     const double tiny = std::numeric_limits<double>::min();
     command.add_option("INPUT", o->input, "study file, cell file, or cell of the catalogue")
         ->required();
     command
         .add_option("-o,--output", o->outputs,
-                    "the mesh: .vtu or .vtkhdf to look at; .stl or .3mf of a solid, -beams.3mf "
-                    "of beams for the printer, in mm; may be given again")
+                    "the mesh: .vtu or .vtkhdf to look at; for the printer, in mm, .stl or .3mf "
+                    "of the surface, -beams.3mf of beams; may be given again")
         ->type_name("FILE")
         ->expected(1)
         ->allow_extra_args(false)

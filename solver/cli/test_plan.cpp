@@ -60,13 +60,13 @@ std::string pressed_text(const std::vector<const GradeRow*>& rows) {
 
 std::string coupons_text(const std::vector<PrintedBlock>& coupons) {
     std::string text =
-        "| file | grade | cells | size, mm | expected mass, g |\n|---|---|---|---|---|\n";
+        "| files, mm | grade | cells | size, mm | expected mass, g |\n|---|---|---|---|---|\n";
     for (const PrintedBlock& coupon : coupons)
-        text +=
-            fmt::format("| `{}` | {} | {} x {} x {} | {:.4g} x {:.4g} x {:.4g} | {:.3g} |\n",
-                        coupon.file, coupon.grade, coupon.tiles[0], coupon.tiles[1],
-                        coupon.tiles[2], coupon.size.x() / units::mm, coupon.size.y() / units::mm,
-                        coupon.size.z() / units::mm, 1e3 * coupon.mass_kg);
+        text += fmt::format("| `{}` | {} | {} x {} x {} | {:.4g} x {:.4g} x {:.4g} | {:.3g} |\n",
+                            fmt::join(coupon.files, "`, `"), coupon.grade, coupon.tiles[0],
+                            coupon.tiles[1], coupon.tiles[2], coupon.size.x() / units::mm,
+                            coupon.size.y() / units::mm, coupon.size.z() / units::mm,
+                            1e3 * coupon.mass_kg);
     return text;
 }
 
@@ -107,6 +107,12 @@ std::string test_plan(const ZonePlan& plan,
     text += "\n## 1. Print and weigh\n\nAs the product is printed: same direction, machine and "
             "polymer. Three pads, and five coupons of each:\n\n" +
             coupons_text(coupons) +
+            "\nLengths in all files are in millimetres; STL itself names no unit. Of struts, STL "
+            "and 3MF hold "
+            "the closed surface, and `-beams.3mf` axes and radii for slicers that read the beam "
+            "lattice "
+            "extension; print one of them. Size is between the axes of the outermost struts, which "
+            "stand out by half their diameter.\n"
             "\nWeigh each. More than 5 % off, and the grade is another one: do not go on.\n";
     text +=
         "\n## 2. Crush\n\nBetween flat platens, to densification, force and way at 10 readings a "

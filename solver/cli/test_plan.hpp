@@ -10,8 +10,8 @@ namespace cellgrade {
 
 /// A block that is handed to the printer with a grade.
 struct PrintedBlock {
-    std::string file;  ///< its name in the folder
-    std::string grade; ///< "octet 0.12"
+    std::vector<std::string> files; ///< their names in the folder, all of the same block
+    std::string grade;              ///< "octet 0.12"
     std::array<Index, 3> tiles{};
     Vec3 size = Vec3::Zero(); ///< [m]
     double mass_kg = 0.0;     ///< expected, of the whole block

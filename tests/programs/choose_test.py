@@ -6,6 +6,7 @@ import json
 import zipfile
 
 import h5py
+import numpy as np
 
 from program import ProgramCase, main, study
 
@@ -112,14 +113,18 @@ class Choose(ProgramCase):
 
     def hand_over(self, best):
         self.write("plan.toml", plan())
-        result = self.run_program("handover", "plan.toml", "g.h5", "-o", "out", "-q")
+        # cells of 15 mm: 6 x 6 x 2 of them make the pad
+        result = self.run_program("handover", "plan.toml", "g.h5", "--cell-mm", "15", "-o", "out",
+                                  "-q", timeout=900)
         self.assert_exit(result, 0)
         self.assertIn("certifies nothing", result.stdout)
         out = self.folder / "out"
         self.assertEqual({p.name for p in out.iterdir()},
-                         {"coupon-beams.3mf", "pad-beams.3mf", "grade.h5", "grade.csv", "law.toml",
-                          "test_plan.md"})
-        for part in ["coupon-beams.3mf", "pad-beams.3mf"]:
+                         {"coupon.stl", "coupon.3mf", "coupon-beams.3mf", "pad.stl", "pad.3mf",
+                          "pad-beams.3mf", "grade.h5", "grade.csv", "law.toml", "test_plan.md"})
+        for part in ["coupon", "pad"]:
+            self.closed_solid(out / f"{part}.stl", out / f"{part}.3mf")
+        for part in ["coupon.3mf", "pad.3mf", "coupon-beams.3mf", "pad-beams.3mf"]:
             with zipfile.ZipFile(out / part) as archive:
                 self.assertIsNone(archive.testzip())
                 self.assertIn("3D/3dmodel.model", archive.namelist())
@@ -128,8 +133,31 @@ class Choose(ProgramCase):
         self.assertLessEqual(min(densities), best["relative_density"] + 1e-12)
         self.assertGreaterEqual(max(densities), best["relative_density"] - 1e-12)
         steps = (out / "test_plan.md").read_text()
-        for part in ["ISO 13314", "Crush", "certifies nothing", "fall"]:
+        for part in ["ISO 13314", "Crush", "certifies nothing", "fall", "`coupon.stl`",
+                     "millimetres"]:
             self.assertIn(part, steps)
+
+    def closed_solid(self, stl, model):
+        """STL, common practice, no source; 3MF Core Specification, mesh: two triangles an edge,
+        in opposite directions, outward."""
+        data = stl.read_bytes()
+        count = int.from_bytes(data[80:84], "little")
+        self.assertEqual(len(data), 84 + 50 * count)
+        self.assertIn(b"units: mm", data[:80])
+        corners = np.frombuffer(data, offset=84, dtype=np.dtype(
+            [("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("spare", "<u2")]))["corners"]
+        _, number = np.unique(corners.reshape(-1, 3), axis=0, return_inverse=True)
+        triangles = number.reshape(-1, 3)
+        edges = triangles[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
+        self.assertEqual(len(np.unique(edges, axis=0)), len(edges))
+        self.assertEqual(len(np.unique(np.sort(edges, axis=1), axis=0)), len(edges) // 2)
+        a, b, c = corners.astype(float).transpose(1, 0, 2)
+        volume = np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6.0
+        self.assertGreater(volume, 0.0)
+        with zipfile.ZipFile(model) as archive:
+            text = archive.read("3D/3dmodel.model").decode()
+        self.assertIn('unit="millimeter"', text)
+        self.assertEqual(text.count("<triangle "), count)
 
     def test_cushion_curves(self):
         self.table()

@@ -117,7 +117,8 @@ class Doubt(ProgramCase):
         result = self.table(doubted({"effort": '"working"', "parts": '["rate"]'},
                                     sweep__relative_densities="[0.08, 0.1, 0.12]"))
         self.assertIn("4 computed", result.stderr)
-        self.assertEqual(result.stdout.count("carried from relative density 0.1, in proportion"), 2)
+        self.assertIn("uncertainty of 2 cases", result.stdout)
+        self.assertEqual(result.stdout.count("carried from relative density 0.1, in proportion"), 1)
 
     def test_a_damaged_variant_alone_is_computed_again(self):
         self.write("study.toml", doubted({"parts": '["friction"]'}))

@@ -28,7 +28,7 @@ def five_lines(folder):
 def attributes(folder):
     with h5py.File(folder / "table.h5") as file:
         check(file.attrs["schema"] == "cellgrade/grade-table", "schema is a str")
-        check(list(file.attrs["schema_version"]) == [2, 0], "schema version")
+        check(list(file.attrs["schema_version"]) == [2, 1], "schema version")
         check("certifies nothing" in file.attrs["caution"], "caution")
         names, units = file["traits"].dtype.names, file["traits"].attrs["units"]
         check(len(names) == len(units), "one unit a column")

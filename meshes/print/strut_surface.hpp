@@ -37,9 +37,9 @@ struct TiledStruts {
     [[nodiscard]] std::size_t n_triangles() const;
 };
 
-/// Builds the pieces; a cell's worth of time for each of the at most 27 kinds of cells (inside,
-/// sides, edges, corners) of a uniform specimen, whatever its size: seconds. What is solid:
-/// cut_bars().
+/// Builds the pieces; a cell's worth of time for each kind of tile of a uniform specimen (inside,
+/// sides, edges, corners: 27, up to 125 where struts of two cells reach into a tile at a side),
+/// whatever its size: seconds. What is solid: cut_bars().
 /// @param period  edges of a cell [m]; any other size gives as right a surface, only slower
 /// @throws Error (input) cubes_per_radius below 1, tolerance below 0
 [[nodiscard]] TiledStruts

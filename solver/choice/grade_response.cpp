@@ -190,6 +190,17 @@ GradeResponse::Knots GradeResponse::knots() const {
         knots.return_x.push_back(back.x);
         knots.return_share.push_back(back.share);
     }
+    for (const GradeCurve& curve : curves_) {
+        std::vector<double> strain, stress;
+        for (std::size_t i = 0; i < curve.nominal_strain.size(); ++i)
+            if (curve.nominal_strain[i] > last_strain()) {
+                strain.push_back(curve.nominal_strain[i]);
+                stress.push_back(std::max(curve.nominal_stress_Pa[i], 0.0));
+            }
+        knots.tail_strain.push_back(std::move(strain));
+        knots.tail_stress_Pa.push_back(std::move(stress));
+        knots.turn_strain.push_back(curve.last_strain());
+    }
     return knots;
 }
 

@@ -73,6 +73,10 @@ public:
         std::vector<double> last_slope_Pa;                       ///< K
         std::vector<std::vector<double>> return_x, return_share; ///< h; empty: no unloading
         std::vector<double> densification_strain;
+        /// What stress_Pa() does not read but layers do: points of each curve past the last strain
+        /// that all reach, and the strain at which each turns.
+        std::vector<std::vector<double>> tail_strain, tail_stress_Pa;
+        std::vector<double> turn_strain;
     };
     [[nodiscard]] Knots knots() const;
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "solver/report/explorer_grades.hpp"
 
+#include "solver/choice/impact_answer.hpp"
 #include "solver/core/error.hpp"
 #include "solver/grades/grade_curves.hpp"
 
@@ -20,13 +21,13 @@ struct Members {
     std::set<double> temperatures_C;            ///< empty: none is told
 };
 
-std::string label_of(const ExplorerGrade& grade, const std::array<Index, 3>& direction) {
-    std::string label = fmt::format("{} {:.3g}", grade.cell, grade.relative_density);
+std::string label_end_of(const ExplorerGrade& grade, const std::array<Index, 3>& direction) {
+    std::string end;
     if (direction != std::array<Index, 3>{0, 0, 1})
-        label += " " + direction_text(direction);
+        end += " " + direction_text(direction);
     if (std::isfinite(grade.temperature_C))
-        label += fmt::format(", {:g} C", grade.temperature_C);
-    return label;
+        end += fmt::format(", {:g} C", grade.temperature_C);
+    return end;
 }
 
 } // namespace
@@ -45,7 +46,9 @@ std::vector<ExplorerGrade> explorer_grades(const GradeTable& table,
     std::vector<ExplorerGrade> grades;
     for (const auto& [family, members] : families) {
         const auto& [cell, polymer, direction] = family;
-        const GradeCurves curves(table, {.cell = cell, .polymer = polymer, .direction = direction});
+        const GradeSelection selection{.cell = cell, .polymer = polymer, .direction = direction};
+        const GradeCurves curves(table, selection);
+        const std::string missing = missing_doubt(table, selection);
         std::vector<double> temperatures(members.temperatures_C.begin(),
                                          members.temperatures_C.end());
         if (temperatures.empty())
@@ -57,7 +60,9 @@ std::vector<ExplorerGrade> explorer_grades(const GradeTable& table,
                                     .relative_density = relative_density,
                                     .temperature_C = celsius,
                                     .density_kg_per_m3 = density};
-                grade.label = label_of(grade, direction);
+                grade.label_end = label_end_of(grade, direction);
+                grade.label = fmt::format("{} {:.3g}{}", cell, relative_density, grade.label_end);
+                grade.missing_doubt = missing;
                 try {
                     const GradeResponse response(curves, relative_density, celsius);
                     grade.steepest_Pa = response.steepest_Pa();

@@ -62,6 +62,7 @@ Json json_of(const LinePanel& panel) {
 Json json_of(const ExplorerGrade& grade) {
     const GradeResponse::Knots knots = thinned_knots(grade.knots);
     return {{"label", grade.label},
+            {"label_end", grade.label_end},
             {"cell", grade.cell},
             {"polymer", grade.polymer},
             {"relative_density", exact(grade.relative_density)},
@@ -71,6 +72,7 @@ Json json_of(const ExplorerGrade& grade) {
             {"lowest_rate_per_s", rounded(grade.lowest_rate_per_s)},
             {"highest_rate_per_s", rounded(grade.highest_rate_per_s)},
             {"uncertainty_share", rounded(grade.uncertainty_share)},
+            {"missing_doubt", grade.missing_doubt},
             {"steepest_Pa", rounded(grade.steepest_Pa)},
             {"log_strain_rate", rounded(knots.log_strain_rate)},
             {"strain", rounded(knots.strain)},
@@ -78,7 +80,10 @@ Json json_of(const ExplorerGrade& grade) {
             {"last_slope_Pa", rounded(knots.last_slope_Pa)},
             {"return_x", rounded(knots.return_x)},
             {"return_share", rounded(knots.return_share)},
-            {"densification_strain", rounded(knots.densification_strain)}};
+            {"densification_strain", rounded(knots.densification_strain)},
+            {"tail_strain", rounded(knots.tail_strain)},
+            {"tail_stress_Pa", rounded(knots.tail_stress_Pa)},
+            {"turn_strain", rounded(knots.turn_strain)}};
 }
 
 Json json_of(const ReportedTable& reported) {

@@ -89,10 +89,22 @@ GradeResponse::Knots thinned_knots(const GradeResponse::Knots& knots) {
         thin.stress_Pa[k] = picked(knots.stress_Pa[k], kept);
     for (std::size_t k = 0; k < knots.return_x.size(); ++k) {
         const Rows share{knots.return_share[k]};
-        const Rows tolerance{std::vector<double>(share[0].size(), thinned_share)};
+        Rows tolerance{std::vector<double>(share[0].size(), thinned_share)};
+        for (std::size_t i = 0; i < share[0].size(); ++i)
+            if (share[0][i] == 0.0) // a pulse ends where the pad lets go: that place stays
+                tolerance[0][i] = 0.0;
         const std::vector<std::size_t> places = kept_points(knots.return_x[k], share, tolerance);
         thin.return_x[k] = picked(knots.return_x[k], places);
         thin.return_share[k] = picked(knots.return_share[k], places);
+    }
+    for (std::size_t k = 0; k < knots.tail_strain.size(); ++k) { // drawn on from the last strain
+        std::vector<double> strain{knots.strain.back()}, stress{knots.stress_Pa[k].back()};
+        strain.insert(strain.end(), knots.tail_strain[k].begin(), knots.tail_strain[k].end());
+        stress.insert(stress.end(), knots.tail_stress_Pa[k].begin(), knots.tail_stress_Pa[k].end());
+        std::vector<std::size_t> places = kept_points(strain, {stress}, tolerances({stress}));
+        places.erase(places.begin());
+        thin.tail_strain[k] = picked(strain, places);
+        thin.tail_stress_Pa[k] = picked(stress, places);
     }
     return thin;
 }

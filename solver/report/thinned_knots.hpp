@@ -6,7 +6,7 @@
 namespace cellgrade {
 
 /// How far thinned curves may be from the full ones: of the stress there, and below a thousandth of
-/// the largest stress of that; shares of a return are off by it outright.
+/// the largest stress of that; shares of a return are off by it outright, and 0 stays 0.
 inline constexpr double thinned_share = 3e-4;
 
 /// The same curves over fewer strains, so that a page can carry them. A table with three rates has

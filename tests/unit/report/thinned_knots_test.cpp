@@ -73,3 +73,44 @@ TEST_CASE("thinned knots: a corner is kept where it is") {
     CHECK(thin.strain.size() <= 4);
     CHECK(std::abs(line_at(thin.strain, thin.stress_Pa[0], 0.37) - 37.0) < 37.0 * thinned_share);
 }
+
+TEST_CASE("thinned knots: a tail goes on from the last strain to its own end") {
+    GradeResponse::Knots knots{.log_strain_rate = {0.0}, .strain = {0.0, 0.5}};
+    knots.stress_Pa = {{0.0, 5e4}};
+    knots.tail_strain.emplace_back();
+    knots.tail_stress_Pa.emplace_back();
+    for (int i = 1; i <= 500; ++i) {
+        const double e = 0.5 + 0.2 * i / 500.0;
+        knots.tail_strain[0].push_back(e);
+        knots.tail_stress_Pa[0].push_back(5e4 + 4e5 * (e - 0.5) * (e - 0.5) / (0.8 - e));
+    }
+    const GradeResponse::Knots thin = thinned_knots(knots);
+    CHECK(thin.tail_strain[0].size() < 250);
+    CHECK(thin.tail_strain[0].front() > 0.5);
+    CHECK(thin.tail_strain[0].back() == knots.tail_strain[0].back());
+    std::vector<double> x{0.5}, y{5e4};
+    x.insert(x.end(), thin.tail_strain[0].begin(), thin.tail_strain[0].end());
+    y.insert(y.end(), thin.tail_stress_Pa[0].begin(), thin.tail_stress_Pa[0].end());
+    double worst = 0.0;
+    for (std::size_t i = 0; i < knots.tail_strain[0].size(); ++i)
+        worst = std::max(
+            worst,
+            std::abs(line_at(x, y, knots.tail_strain[0][i]) / knots.tail_stress_Pa[0][i] - 1.0));
+    CHECK(worst < thinned_share * (1.0 + 1e-9));
+}
+
+TEST_CASE("thinned knots: where a pad lets go on the way back, it lets go there still") {
+    GradeResponse::Knots knots{.log_strain_rate = {0.0}, .strain = {0.0, 0.5}};
+    knots.stress_Pa = {{0.0, 5e4}};
+    knots.return_x.emplace_back();
+    knots.return_share.emplace_back();
+    for (int i = 0; i <= 1000; ++i) { // leaves 0 at 0.317, flatly
+        const double x = i / 1000.0, past = std::max(x - 0.317, 0.0);
+        knots.return_x[0].push_back(x);
+        knots.return_share[0].push_back(past * past);
+    }
+    const GradeResponse::Knots thin = thinned_knots(knots);
+    CHECK(thin.return_x[0].size() < 100);
+    CHECK(line_at(thin.return_x[0], thin.return_share[0], 0.317) == 0.0);
+    CHECK(line_at(thin.return_x[0], thin.return_share[0], 0.318) > 0.0);
+}

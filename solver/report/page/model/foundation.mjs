@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
-// A pad as independent columns on a stiff backing: solver/choice/foundation.cpp, one hit on a new
-// pad. Rings of a round body share the contact area evenly; their error falls as the square of
-// their number, 1e-5 of the force at 200.
+// A pad as independent columns on a stiff backing: solver/choice/foundation.cpp. Rings of a round
+// body share the contact area evenly; their error falls as the square of their number, 4e-5 of the
+// force at 100.
 
 export class Foundation {
-    constructor(grade, striker, pad, factor = 1, ringsOfRound = 200) {
+    constructor(grade, striker, pad, factor = 1, ringsOfRound = 100) {
         this.grade = grade;
         this.striker = striker;
         this.thickness_m = pad.thickness_m;
@@ -12,16 +12,47 @@ export class Foundation {
         this.flat = striker.shape === "flat";
         this.area_m2 = Math.min(striker.areaAt(pad.thickness_m), pad.area_m2);
         this.rings = this.flat ? 1 : ringsOfRound;
-        this.reset();
+        this.recovery = 0;
+        const height = (share) => (this.flat ? 0 : striker.heightAt(this.area_m2 * share));
+        this.inside_m = Float64Array.from({ length: this.rings }, (_, k) => height(k / this.rings));
+        this.middle_m = Float64Array.from({ length: this.rings }, (_, k) =>
+            height((k + 0.5) / this.rings)); // of a ring that is reached as a whole
+        this.largest = new Float64Array(this.rings); // strain, in this hit
+        this.before = new Float64Array(this.rings); // largest strain of earlier hits
+        this.restart();
     }
 
-    reset() {
+    /// The body has left; the next hit begins at depth 0 and time 0.
+    beginHit(recoveryShare) {
+        this.recovery = recoveryShare;
+        for (let k = 0; k < this.rings; ++k)
+            this.before[k] = Math.max(this.before[k], this.largest[k]);
+        this.restart();
+    }
+
+    /// This hit anew, on the pad as it was before it.
+    restart() {
         const n = this.rings;
         this.touched = new Float64Array(n).fill(-1);
-        this.largest = new Float64Array(n);
+        this.largest.fill(0);
         this.rate = new Float64Array(n);
         this.place = Array.from({ length: n }, () => this.grade.placeOfRate(0));
         this.depth = this.time = this.deepest = 0;
+    }
+
+    softened(strain, largest, place) {
+        return strain < largest ? this.grade.returnShare(strain / largest, place) : 1;
+    }
+
+    /// Stress of column k, without the factor.
+    stress_Pa(k, strain, goingBack) {
+        const place = this.place[k], before = this.before[k], { recovery } = this;
+        const loading = this.grade.stress_Pa(strain, place);
+        const asLeft = this.softened(strain, goingBack ? Math.max(this.largest[k], before) : before,
+            place);
+        if (recovery === 0 || before === 0) return loading * asLeft;
+        const asNew = goingBack ? this.softened(strain, this.largest[k], place) : 1;
+        return loading * ((1 - recovery) * asLeft + recovery * asNew);
     }
 
     /// Moves the body and gives the force on it [N].
@@ -33,12 +64,12 @@ export class Foundation {
         for (let k = 0; k < this.rings; ++k) {
             const inner = k * ring, rim = this.area_m2 * (k + 1) / this.rings;
             if (depth_m <= 0 || (!flat && reached <= inner)) break;
-            const outer = flat ? rim : Math.min(reached, rim);
-            const height = flat ? 0 : striker.heightAt(0.5 * (inner + outer));
+            const whole = flat || reached >= rim, outer = whole ? rim : reached;
+            const height = whole ? this.middle_m[k] : striker.heightAt(0.5 * (inner + outer));
             const strain = (depth_m - height) / thickness_m;
             if (this.touched[k] < 0) {
-                const edge = flat ? 0 : striker.heightAt(inner);
-                const part = depth_m > this.depth ? (edge - this.depth) / (depth_m - this.depth) : 0;
+                const part = depth_m > this.depth
+                    ? (this.inside_m[k] - this.depth) / (depth_m - this.depth) : 0;
                 this.touched[k] = this.time + Math.min(Math.max(part, 0), 1) * (time_s - this.time);
             }
             if (!goingBack) {
@@ -48,10 +79,7 @@ export class Foundation {
                 }
                 this.largest[k] = Math.max(this.largest[k], strain);
             }
-            let stress = grade.stress_Pa(strain, this.place[k]);
-            if (goingBack && strain < this.largest[k])
-                stress *= grade.returnShare(strain / this.largest[k], this.place[k]);
-            force += stress * (outer - inner);
+            force += this.stress_Pa(k, strain, goingBack) * (outer - inner);
         }
         this.depth = depth_m;
         this.time = time_s;

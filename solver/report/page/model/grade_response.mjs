@@ -1,38 +1,24 @@
 // SPDX-License-Identifier: Apache-2.0
 // Stress of one grade over strain and strain rate, there and back: solver/choice/grade_response.cpp
-// in the page. The knots come from the program, so that curves are interpolated once, by it.
+// in the page. The knots come from the program, so that curves are interpolated once, by it; those
+// of layers from layers.mjs, where each curve has strains of its own.
+import { StraightLines } from "./knot_finder.mjs";
 
 const STRAIGHT_FROM = 0.9; // of the invented stiffening past the last strain
 
-/// First of the two knots between which `at` lies.
-function segment(knots, at) {
-    let low = 0, high = knots.length - 1;
-    while (high - low > 1) {
-        const middle = (low + high) >> 1;
-        if (knots[middle] <= at) low = middle;
-        else high = middle;
-    }
-    return low;
-}
-
-function between(knots, values, at) {
-    const i = segment(knots, at);
-    const t = (at - knots[i]) / (knots[i + 1] - knots[i]);
-    return (1 - t) * values[i] + t * values[i + 1];
-}
-
 export class GradeResponse {
+    /// knots: as ExplorerGrade of the program, `strain` one row for all curves or one a curve
     constructor(knots) {
+        const strains = (k) => (Array.isArray(knots.strain[0]) ? knots.strain[k] : knots.strain);
         this.logRate = Float64Array.from(knots.log_strain_rate);
-        this.strain = Float64Array.from(knots.strain);
-        this.stress = knots.stress_Pa.map((row) => Float64Array.from(row));
+        this.loading = knots.stress_Pa.map((row, k) => new StraightLines(strains(k), row));
         this.lastSlope = knots.last_slope_Pa;
-        this.back = (knots.return_x ?? []).map((x, k) => ({
-            x: Float64Array.from(x), share: Float64Array.from(knots.return_share[k]),
-        }));
+        this.back = (knots.return_x ?? []).map((x, k) =>
+            new StraightLines(x, knots.return_share[k]));
         this.densification = knots.densification_strain;
         this.steepest_Pa = knots.steepest_Pa;
-        this.lastStrain = this.strain[this.strain.length - 1];
+        this.lastStrain = Math.min(...this.loading.map((line) => line.x[line.x.length - 1]));
+        this.lastStress = this.loading.map((line) => line.at(this.lastStrain));
         this.doubt = knots.uncertainty_share; // null: not known
     }
 
@@ -42,43 +28,35 @@ export class GradeResponse {
         const last = rates.length - 1;
         if (last === 0 || at <= rates[0]) return { low: 0, share: 0 };
         if (at >= rates[last]) return { low: last - 1, share: 1 };
-        const low = segment(rates, at);
+        let low = 0;
+        while (rates[low + 1] <= at) ++low;
         return { low, share: (at - rates[low]) / (rates[low + 1] - rates[low]) };
-    }
-
-    overRates(place, ofCurve) {
-        const low = ofCurve(place.low);
-        return place.share > 0 ? (1 - place.share) * low + place.share * ofCurve(place.low + 1)
-            : low;
     }
 
     stress_Pa(strain, place) {
         if (strain < 0) return 0;
         if (strain > this.lastStrain) return this.beyond(strain, place);
-        const i = segment(this.strain, strain);
-        const t = (strain - this.strain[i]) / (this.strain[i + 1] - this.strain[i]);
-        const low = this.stress[place.low];
-        const value = (1 - t) * low[i] + t * low[i + 1];
-        if (place.share === 0) return value;
-        const high = this.stress[place.low + 1];
-        return (1 - place.share) * value + place.share * ((1 - t) * high[i] + t * high[i + 1]);
+        const { low, share } = place, value = this.loading[low].at(strain);
+        return share === 0 ? value
+            : (1 - share) * value + share * this.loading[low + 1].at(strain);
     }
 
-    beyond(strain, place) {
+    beyond(strain, { low, share }) {
         const w = Math.max(1 - this.lastStrain, 1e-3), y = (strain - this.lastStrain) / w;
         const bent = Math.min(y, STRAIGHT_FROM), left = 1 - bent;
         const rise = bent / left + (y - bent) / (left * left);
-        return this.overRates(place, (k) =>
-            this.stress[k][this.stress[k].length - 1] + this.lastSlope[k] * w * rise);
+        const ofCurve = (k) => this.lastStress[k] + this.lastSlope[k] * w * rise;
+        return share === 0 ? ofCurve(low) : (1 - share) * ofCurve(low) + share * ofCurve(low + 1);
     }
 
     /// Share of the loading stress that the way back keeps; 1 where the table does not unload.
-    returnShare(relativeStrain, place) {
+    returnShare(relativeStrain, { low, share }) {
         if (this.back.length === 0) return 1;
-        const at = Math.min(Math.max(relativeStrain, 0), 1);
-        return this.overRates(place, (k) => between(this.back[k].x, this.back[k].share, at));
+        const at = Math.min(Math.max(relativeStrain, 0), 1), value = this.back[low].at(at);
+        return share === 0 ? value : (1 - share) * value + share * this.back[low + 1].at(at);
     }
 
+    /// Of the curve nearest to a rate; null where it shows none.
     densificationStrain(rate_per_s) {
         const place = this.placeOfRate(rate_per_s);
         return this.densification[place.share > 0.5 ? place.low + 1 : place.low];

@@ -5,9 +5,9 @@
 const PHASE = 0.1, LEAST_STEP_SHARE = 1 / 16, MOST_HALVINGS = 9, MOST_ROWS = 5e6;
 
 /// How closely a blow is followed. `program` is what `cellgrade impact` does. `page` answers while
-/// a slider moves: rings at 1e-5 (200 / 50)^2 = 2e-4 of the force, the step until peak force, depth
+/// a slider moves: rings at 4e-5 (100 / 50)^2 = 2e-4 of the force, the step until peak force, depth
 /// and rebound move by 2e-3 between two halvings, a third of which is left (order 2).
-export const program = { rings: 200, firstSteps: 1000, tolerance: 2e-4, energyLimit: 1e-3 };
+export const program = { rings: 100, firstSteps: 1000, tolerance: 2e-4, energyLimit: 1e-3 };
 export const page = { rings: 50, firstSteps: 250, tolerance: 2e-3, energyLimit: 5e-3 };
 
 function firstStep(foundation, motion, accuracy) {
@@ -20,7 +20,7 @@ function firstStep(foundation, motion, accuracy) {
 function follow(foundation, motion, dt) {
     const { mass_kg: m, speed_m_per_s: v0 } = motion;
     const start = 0.5 * m * v0 * v0;
-    foundation.reset();
+    foundation.restart();
     const run = { time_s: [0], depth_m: [0], force_N: [0], peakForce_N: 0, largestDepth_m: 0,
         rateAtTurn_per_s: 0, workIn_J: 0, workBack_J: 0, energyError: 0, timeStep_s: dt };
     let time = 0, depth = 0, speed = v0, force = foundation.moveTo(0, 0), work = 0, turned = false;
@@ -61,7 +61,10 @@ function difference(a, b, speed) {
         Math.abs(a.reboundSpeed_m_per_s - b.reboundSpeed_m_per_s) / speed);
 }
 
-/// @returns {object} history, peak force, depth, rebound, energies of one hit without weight
+/// Follows one hit without weight; the foundation is taken as it is before the hit (beginHit()
+/// called) and left as it is after it. A run that two steps say goes past `resultToStrain` is no
+/// result and not refined further.
+/// @returns {object} history, peak force, depth, rebound, energies
 export function followImpact(foundation, motion, accuracy = page) {
     let dt = firstStep(foundation, motion, accuracy);
     let coarse = follow(foundation, motion, dt);
@@ -69,7 +72,10 @@ export function followImpact(foundation, motion, accuracy = page) {
         dt *= 0.5;
         const fine = follow(foundation, motion, dt);
         const moved = difference(coarse, fine, motion.speed_m_per_s);
+        const least = Math.min(coarse.largestStrain, fine.largestStrain)
+            - Math.abs(coarse.largestStrain - fine.largestStrain);
         coarse = fine;
+        if (least > (motion.resultToStrain ?? Infinity)) return coarse;
         if (moved < accuracy.tolerance && fine.energyError < accuracy.energyLimit) return coarse;
     }
     throw new Error("the blow is not followed closely enough even at the smallest step");

@@ -1,68 +1,97 @@
 // SPDX-License-Identifier: Apache-2.0
-// What one blow does to a pad of every grade, and how the grades rank: the parts of
-// solver/choice/impact_answer.cpp and rank.cpp that the explorer shows.
+// What a blow of one or more hits does to a pad of a grade: solver/choice/impact_answer.cpp.
 import { Foundation } from "./foundation.mjs";
 import { followImpact, page } from "./impact_run.mjs";
+import { GRAVITY, ImpactTraits } from "./impact_traits.mjs";
 import { flat, sphere } from "./striker.mjs";
 
-const GRAVITY = 9.80665, MOST_DOUBT = 0.9;
+export const MOST_DOUBT = 0.9; // of a stress; below a tenth nothing would stop the body
 
-/// blow: { mass_kg, speed_m_per_s, thickness_m, area_m2, shape, radius_m, limit_g (null: none) }
-function run(response, blow, factor, accuracy) {
+/// Every hit of a blow on one pad, one after another.
+/// blow: { mass_kg, speed_m_per_s, thickness_m, area_m2, shape, radius_m, hits, recovery_share }
+function* runs(response, blow, factor, accuracy) {
     const striker = blow.shape === "flat" ? flat() : sphere(blow.radius_m);
     const foundation = new Foundation(response, striker, blow, factor, accuracy.rings);
-    return followImpact(foundation, blow, accuracy);
+    const motion = { ...blow, resultToStrain: response.lastStrain };
+    for (let hit = 0; hit < blow.hits; ++hit) {
+        foundation.beginHit(blow.recovery_share);
+        yield followImpact(foundation, motion, accuracy);
+    }
 }
 
-const peak_g = (hit, blow) => hit.peakForce_N / blow.mass_kg / GRAVITY;
-
-/// The hit with the table's stresses as they are.
-export function strike(grade, blow, accuracy = page) {
-    const hit = run(grade.response, blow, 1, accuracy);
-    const densified = grade.response.densificationStrain(hit.rateAtTurn_per_s);
+/// The hits with the table's stresses as they are; yields after each and returns the answer, so that
+/// a page can rest between them.
+export function* striking(grade, blow, accuracy = page) {
+    const { response } = grade, hits = [];
+    for (const run of runs(response, blow, 1, accuracy)) {
+        const densification = response.densificationStrain(run.rateAtTurn_per_s);
+        hits.push({
+            run, traits: new ImpactTraits(run, blow), byDoubt: [],
+            bottomed: run.largestStrain > response.lastStrain, softerBottomed: false,
+            densification, densified: densification !== null && run.largestStrain > densification,
+        });
+        yield;
+    }
     return {
-        grade, hit,
-        peak_g: peak_g(hit, blow),
-        peakForce_N: hit.peakForce_N,
-        depth_m: hit.largestDepth_m,
-        largestStrain: hit.largestStrain,
-        pulse_s: hit.time_s[hit.time_s.length - 1],
-        restitution: hit.reboundSpeed_m_per_s / blow.speed_m_per_s,
+        grade, hits,
         mass_kg: grade.density_kg_per_m3 * blow.area_m2 * blow.thickness_m,
-        bottomed: hit.largestStrain > grade.response.lastStrain,
-        densified: densified !== null && hit.largestStrain > densified,
-        low_g: null, high_g: null, softerBottomed: false,
+        bottomed: hits.some((hit) => hit.bottomed),
+        densified: hits.some((hit) => hit.densified),
+        softerBottomed: false,
     };
 }
 
-/// Adds the smallest and largest peak when all stresses are less and more by their doubt.
-export function addDoubt(answer, blow, accuracy = page) {
+/// Adds the same hits with all stresses less and more by their doubt, when all are there; yields
+/// after each and returns the answer.
+export function* addingDoubt(answer, blow, accuracy = page) {
     const { response } = answer.grade;
-    if (response.doubt === null) return answer;
-    const doubt = Math.min(response.doubt, MOST_DOUBT);
-    const hits = [1 - doubt, 1 + doubt].map((factor) => run(response, blow, factor, accuracy));
-    const peaks = [answer.peak_g, ...hits.map((hit) => peak_g(hit, blow))];
-    answer.low_g = Math.min(...peaks);
-    answer.high_g = Math.max(...peaks);
-    answer.softerBottomed = hits.some((hit) => hit.largestStrain > response.lastStrain);
+    if (response.doubt === null || answer.hits[0].byDoubt.length > 0) return answer;
+    const doubt = Math.min(response.doubt, MOST_DOUBT), found = [];
+    for (const factor of [1 - doubt, 1 + doubt]) {
+        const hits = [];
+        for (const run of runs(response, blow, factor, accuracy)) {
+            hits.push(run);
+            yield;
+        }
+        found.push(hits);
+    }
+    answer.hits.forEach((hit, k) => {
+        const byDoubt = found.map((hits) => hits[k]);
+        hit.byDoubt = byDoubt.map((run) => new ImpactTraits(run, blow));
+        hit.softerBottomed = byDoubt.some((run) => run.largestStrain > response.lastStrain);
+    });
+    answer.softerBottomed = answer.hits.some((hit) => hit.softerBottomed);
     return answer;
 }
 
-/// 0 met, 1 met with unknown doubt, 2 within doubt, 3 not met, 4 unknown: bottomed.
-export const verdicts = ["met", "met, doubt not known", "within doubt", "not met",
-    "unknown: bottomed"];
-export function verdict(answer, limit_g) {
-    if (answer.bottomed) return 4;
-    if (limit_g === null) return 0;
-    if (answer.peak_g > limit_g) return 3;
-    if (answer.high_g === null) return 1;
-    return answer.softerBottomed || answer.high_g > limit_g ? 2 : 0;
+function finished(steps) {
+    let each = steps.next();
+    while (!each.done) each = steps.next();
+    return each.value;
+}
+export const strike = (...words) => finished(striking(...words));
+export const addDoubt = (...words) => finished(addingDoubt(...words));
+
+/// Smallest and largest of a trait of one hit with its doubt; null: not known.
+export function intervalOf(hit, name) {
+    if (hit.byDoubt.length === 0) return null;
+    const values = [hit.traits, ...hit.byDoubt].map((traits) => traits[name]);
+    return [Math.min(...values), Math.max(...values)];
 }
 
-/// Best first: the better verdict, then the lower peak, then the lighter pad.
-export function ranked(answers, limit_g) {
-    return [...answers].sort((a, b) => verdict(a, limit_g) - verdict(b, limit_g)
-        || a.peak_g - b.peak_g || a.mass_kg - b.mass_kg);
+/// Number of the hit in which a trait is largest.
+export const worstHit = (answer, name) => answer.hits.reduce((worst, hit, k) =>
+    (hit.traits[name] > answer.hits[worst].traits[name] ? k : worst), 0);
+
+/// Of all hits: { value, low, high }, the last two null where doubt is not known.
+export function worstOf(answer, name) {
+    const intervals = answer.hits.map((hit) => intervalOf(hit, name));
+    const known = intervals.every((interval) => interval !== null);
+    return {
+        value: Math.max(...answer.hits.map((hit) => hit.traits[name])),
+        low: known ? Math.max(...intervals.map(([low]) => low)) : null,
+        high: known ? Math.max(...intervals.map(([, high]) => high)) : null,
+    };
 }
 
 /// Least peak that any pad of the thickness can have: speed^2 / (2 g thickness).

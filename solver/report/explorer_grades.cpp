@@ -48,7 +48,7 @@ std::vector<ExplorerGrade> explorer_grades(const GradeTable& table,
         const auto& [cell, polymer, direction] = family;
         const GradeSelection selection{.cell = cell, .polymer = polymer, .direction = direction};
         const GradeCurves curves(table, selection);
-        const std::string missing = missing_doubt(table, selection);
+        const TableCaveats caveats = table_caveats(table, selection);
         std::vector<double> temperatures(members.temperatures_C.begin(),
                                          members.temperatures_C.end());
         if (temperatures.empty())
@@ -62,7 +62,7 @@ std::vector<ExplorerGrade> explorer_grades(const GradeTable& table,
                                     .density_kg_per_m3 = density};
                 grade.label_end = label_end_of(grade, direction);
                 grade.label = fmt::format("{} {:.3g}{}", cell, relative_density, grade.label_end);
-                grade.missing_doubt = missing;
+                grade.caveats = caveats;
                 try {
                     const GradeResponse response(curves, relative_density, celsius);
                     grade.steepest_Pa = response.steepest_Pa();

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "solver/choice/grade_response.hpp"
+#include "solver/choice/table_caveats.hpp"
 #include "solver/grades/grade_table.hpp"
 
 #include <string>
@@ -19,7 +20,7 @@ struct ExplorerGrade {
     double density_kg_per_m3 = 0.0;
     double steepest_Pa = 0.0;
     double uncertainty_share = 0.0; ///< NaN: not known
-    std::string missing_doubt;      ///< parts that it does not count: missing_doubt()
+    TableCaveats caveats;           ///< of its family
     bool unloads = true;
     double lowest_rate_per_s = 0.0, highest_rate_per_s = 0.0;
     GradeResponse::Knots knots;

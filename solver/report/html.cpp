@@ -62,8 +62,10 @@ std::string section(const std::string& id, std::string_view heading, const std::
                        id, text(heading), inner);
 }
 
-std::string folded(std::string_view summary, const std::string& inner) {
-    return fmt::format("<details><summary>{}</summary>\n{}</details>\n", text(summary), inner);
+std::string folded(std::string_view summary, const std::string& inner, OnPaper paper) {
+    return fmt::format("<details{}><summary>{}</summary>\n{}</details>\n",
+                       paper == OnPaper::LeftOut ? " class=\"off-paper\"" : "", text(summary),
+                       inner);
 }
 
 std::string table(std::string_view caption,

@@ -27,8 +27,12 @@ namespace cellgrade::html {
 [[nodiscard]] std::string
 section(const std::string& id, std::string_view heading, const std::string& inner);
 
-/// Folded away on the screen, open in print.
-[[nodiscard]] std::string folded(std::string_view summary, const std::string& inner);
+/// What print does with a folded part.
+enum class OnPaper { Open, LeftOut };
+
+/// Folded away on the screen.
+[[nodiscard]] std::string
+folded(std::string_view summary, const std::string& inner, OnPaper paper = OnPaper::Open);
 
 struct Column {
     std::string head;        ///< plain text; a unit in brackets goes on a line of its own

@@ -64,7 +64,8 @@ std::string footer() {
                                "and values on hover are not.");
     else
         out += html::folded("Licences of the libraries inside this page",
-                            "<pre>" + html::text(page_resources::notices()) + "</pre>\n");
+                            "<pre>" + html::text(page_resources::notices()) + "</pre>\n",
+                            html::OnPaper::LeftOut);
     return out + html::paragraph("One file: it needs no network and sends nothing.") +
            "</footer>\n";
 }

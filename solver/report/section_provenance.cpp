@@ -32,14 +32,15 @@ std::string origin(const std::string& file, const Provenance& p) {
         items.push_back(
             text(fmt::format("run on {}, {:.3g} s on {} thread{}", p.run->start_utc,
                              p.run->wall_time_s, p.run->threads, p.run->threads == 1 ? "" : "s")));
+    for (const InputText& input : p.inputs)
+        items.push_back(fmt::format("input {}, SHA-256 {}", text(input.name), code(input.sha256)));
     std::string out = fmt::format("<h3>{}</h3>\n", text(file)) + html::list(items);
     for (const InputText& input : p.inputs)
-        out +=
-            html::folded(fmt::format("input {}", input.name),
-                         html::paragraph_of("SHA-256 " + code(input.sha256)) + block(input.text));
+        out += html::folded(fmt::format("input {}", input.name), block(input.text),
+                            html::OnPaper::LeftOut);
     if (!p.resolved_config.empty())
         out += html::folded("the input with every default, itself a valid input",
-                            block(p.resolved_config));
+                            block(p.resolved_config), html::OnPaper::LeftOut);
     return out;
 }
 

@@ -5,7 +5,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cstddef>
 #include <map>
+#include <utility>
 
 namespace cellgrade {
 
@@ -72,6 +74,27 @@ std::string guards_table(const Guards& guards) {
                        rows);
 }
 
+/// What rows say, each clause once behind the grades that it is about; clauses end in "; ".
+std::vector<std::string> grouped(const GradeTable& table, std::string GradeRow::*said) {
+    std::vector<std::pair<std::string, std::string>> groups; // clause, grades
+    for (const GradeRow& row : table.rows)
+        for (std::size_t from = 0; from < (row.*said).size();) {
+            const std::size_t end = std::min((row.*said).find("; ", from), (row.*said).size());
+            const std::string clause = (row.*said).substr(from, end - from);
+            from = end + 2;
+            const auto known = std::find_if(groups.begin(), groups.end(),
+                                            [&](const auto& g) { return g.first == clause; });
+            if (known == groups.end())
+                groups.emplace_back(clause, grade_label(row.grade));
+            else
+                known->second += "; " + grade_label(row.grade);
+        }
+    std::vector<std::string> items;
+    for (const auto& [clause, grades] : groups)
+        items.push_back(text(clause + ": " + grades));
+    return items;
+}
+
 std::string table_trust(const ReportedTable& reported) {
     const GradeTable& table = reported.table;
     const Index trusted = count_status(table, "trusted");
@@ -80,24 +103,23 @@ std::string table_trust(const ReportedTable& reported) {
         fmt::format("{} {}", text(reported.file + ":"),
                     html::mark(broken == 0 ? "good" : "doubt",
                                fmt::format("{} of {} runs trusted", trusted, table.rows.size()))));
-    std::vector<std::string> reasons, warnings, outside;
+    std::vector<std::string> reasons;
+    Index outside = 0, warned = 0;
     for (const GradeRow& row : table.rows) {
         if (row.status != "trusted")
             reasons.push_back(fmt::format("{} {}: {}", html::mark("bad", "not a result"),
                                           text(grade_label(row.grade)), text(row.reason)));
-        if (!row.warning.empty())
-            warnings.push_back(text(grade_label(row.grade) + ": " + row.warning));
-        if (!row.outside_card.empty())
-            outside.push_back(text(grade_label(row.grade) + ": " + row.outside_card));
+        warned += row.warning.empty() ? 0 : 1;
+        outside += row.outside_card.empty() ? 0 : 1;
     }
     out += html::list(reasons);
-    if (!outside.empty())
+    if (outside > 0)
         out += html::folded(fmt::format("{} of {} runs lean on the polymer's law beyond its tests",
-                                        outside.size(), table.rows.size()),
-                            html::list(outside));
-    if (!warnings.empty())
-        out += html::folded(fmt::format("{} warnings about the model", warnings.size()),
-                            html::list(warnings));
+                                        outside, table.rows.size()),
+                            html::list(grouped(table, &GradeRow::outside_card)));
+    if (warned > 0)
+        out += html::folded(fmt::format("the model of {} of {} runs", warned, table.rows.size()),
+                            html::list(grouped(table, &GradeRow::warning)));
     return out;
 }
 

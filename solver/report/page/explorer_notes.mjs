@@ -52,7 +52,7 @@ function contactNote({ hits }, blow) {
 
 /// Of one pad, most severe first.
 export function answerNotes(answer, blow) {
-    const { grade } = answer, { doubt } = grade.response, missing = grade.missing_doubt;
+    const { grade } = answer, { doubt } = grade.response, missing = grade.not_estimated;
     return [
         ...strainNotes(answer), ...rateNote(answer, blow), ...contactNote(answer, blow),
         ...(grade.unloads ? [] : ["The table does not unload: the way back is taken as elastic, so "
@@ -60,6 +60,8 @@ export function answerNotes(answer, blow) {
         ...(grade.layers ? ["Layers carry the same stress, each as stiff as in its own crush; past "
             + "the end of its curve a layer is rigid. Densification of layers is not told here."]
             : []),
+        ...(grade.outside_card ? ["Curves lean on the polymer's law beyond its tests, which no "
+            + `interval holds: ${grade.outside_card}.`] : []),
         ...(doubt === null ? ["No interval: the table has no uncertainty of plateau stress and "
             + "energy at this grade."]
             : missing ? [`Not in the interval, not estimated in the table: ${missing}.`] : []),

@@ -156,11 +156,13 @@ std::string grades_section(const ReportContent& content) {
 std::string explorer_section(const ReportContent& content) {
     if (content.tables.empty())
         return "";
-    std::string inner =
-        html::paragraph_of("Set a blow and a pad: every trusted grade is struck in this page, by "
-                           "the same columns on a stiff backing and the same curves as "
-                           "<code>cellgrade impact</code>, and ranked. One hit, no weight, a new "
-                           "pad.");
+    std::string inner = html::paragraph_of(
+        "Set a blow and a pad: every trusted grade, and where asked for every pad "
+        "of two layers, is struck in this page, by the same columns on a stiff "
+        "backing and the same curves as <code>cellgrade impact</code> and "
+        "<code>cellgrade choose</code>, and ranked. At right angles, without "
+        "weight, on a new pad that later hits find as the earlier left it. A "
+        "pad's name shows it hit by hit.");
     for (std::size_t k = 0; k < content.tables.size(); ++k)
         inner += fmt::format(
             "<div class=\"explorer\" data-explorer=\"{}\"><p class=\"needs\">The "

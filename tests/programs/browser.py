@@ -124,6 +124,19 @@ class Browser:
             raise RuntimeError(answer["exceptionDetails"]["exception"].get("description"))
         return answer["result"].get("value")
 
+    def press(self, key, code):
+        """Presses and releases a key in what has the focus; `code` is its virtual key code."""
+        text = {"text": "\r"} if key == "Enter" else {}
+        for kind in ["keyDown", "keyUp"]:
+            self._call("Input.dispatchKeyEvent", type=kind, key=key, code=key,
+                       windowsVirtualKeyCode=code, **(text if kind == "keyDown" else {}))
+
+    def accessible(self, roles):
+        """(role, name) of everything with one of the roles, as the browser tells a screen reader."""
+        nodes = self._call("Accessibility.getFullAXTree")["nodes"]
+        return [(node["role"]["value"], node.get("name", {}).get("value", "")) for node in nodes
+                if not node.get("ignored") and node.get("role", {}).get("value") in roles]
+
     def wait_for(self, script, seconds=120):
         """Waits until an expression in the page is true."""
         deadline = time.monotonic() + seconds

@@ -382,6 +382,15 @@ class InTheBrowser(Report):
         page.open(self.folder / "r.html")
         page.wait_for("document.documentElement.dataset.ready === 'yes'")
 
+    DONE = "document.querySelector('.explorer').dataset.state === 'done'"
+
+    def put(self, page, key, value):
+        """Sets a control of the explorer and waits for its answer."""
+        page.run(f"(() => {{ const e = document.querySelector('[data-key={key}]');"
+                 f"e.value = '{value}';"
+                 "e.dispatchEvent(new Event(e.tagName === 'SELECT' ? 'change' : 'input')); })()")
+        page.wait_for(self.DONE)
+
     def assert_quiet(self, page):
         self.assertEqual(page.complaints, [])
         self.assertEqual([a for a in page.addresses if not a.startswith(("file:", "data:", "blob:"))],
@@ -389,17 +398,14 @@ class InTheBrowser(Report):
 
     def test_explorer_answers_and_its_ranking_moves(self):
         self.table()
-        ranking = ("[...document.querySelectorAll('.explorer tbody tr')].map(row => "
+        ranking = ("[...document.querySelectorAll('.explorer tr[data-grade]')].map(row => "
                    "[row.dataset.grade, row.cells[4].textContent])")
-        done = "document.querySelector('.explorer').dataset.state === 'done'"
         with browser.Browser() as page:
             self.opened(page, "g.h5")
-            page.wait_for(done)
+            page.wait_for(self.DONE)
 
             def put(key, value):
-                page.run(f"(() => {{ const e = document.querySelector('[data-key={key}]');"
-                         f"e.value = '{value}'; e.dispatchEvent(new Event('input')); }})()")
-                page.wait_for(done)
+                self.put(page, key, value)
                 return page.run(ranking)
 
             put("speed_m_per_s", 1)
@@ -418,6 +424,74 @@ class InTheBrowser(Report):
             self.assertLess(abs(number / traits["peak_acceleration_g"] - 1.0), 1e-2)
             page.run("document.querySelector('table[data-sortable] th:nth-child(7) button').click()")
             self.assertEqual(page.run("document.querySelector('[aria-sort=ascending]').cellIndex"), 6)
+            self.assert_quiet(page)
+
+    def test_explorer_shows_hits_limits_and_layers(self):
+        self.table()
+        with browser.Browser() as page:
+            self.opened(page, "g.h5")
+            page.wait_for(self.DONE)
+            for key, value in [("mass_kg", 0.1), ("drop_height_m", 0.05), ("hits", 2),
+                               ("recovery_share", 0.5), ("limit_of", "hic15"), ("limit", 8)]:
+                self.put(page, key, value)
+            speed = math.sqrt(2.0 * 9.80665 * 0.05) # shown to three figures
+            self.assertLess(abs(float(page.run("document.querySelector('[data-key=speed_m_per_s]')"
+                                               ".value")) / speed - 1.0), 5e-3)
+            page.run("[...document.querySelectorAll('.pick')]"
+                     ".find(e => e.textContent === 'body_centred 0.14').click()")
+            answer = self.run_program("impact", "g.h5", "--cell", "body_centred",
+                                      "--relative-density", "0.14", "--thickness-mm", "25",
+                                      "--area-mm2", "8000", "--mass-kg", "0.1", "--drop-height-m",
+                                      "0.05", "--shape", "flat", "--hits", "2",
+                                      "--recovery-share", "0.5", "--limit", "hic15=8", "--json", "-q")
+            told = json.loads(answer.stdout)["impacts"][0]["answers"][0]
+            shown = page.run("Object.fromEntries([...document.querySelectorAll('.hits tbody tr')].map("
+                             "row => [row.dataset.name, [...row.cells].slice(1).map("
+                             "cell => parseFloat(cell.textContent))]))")
+            for name, scale in [("hic15", 1.0), ("hic36", 1.0), ("severity_index", 1.0),
+                                ("rebound_speed_m_per_s", 1.0), ("peak_acceleration_g", 1.0),
+                                ("returned_energy_J", 1.0), ("largest_depth_m", 1e-3)]:
+                for n, hit in enumerate(told["hits"]):
+                    # what Model asks of criteria in the page, and three figures
+                    self.assertLess(abs(shown[name][n] * scale / hit["traits"][name] - 1.0),
+                                    0.0125 * (n + 1) + 5e-3, (name, n))
+            check, = told["limits"]
+            row = ("[...document.querySelectorAll('.explorer tr[data-grade]')]"
+                   ".find(row => row.dataset.grade === 'body_centred 0.14')")
+            used = page.run(f"{row}.querySelector('.use').textContent")
+            self.assertLess(abs(float(used.strip(" %")) / 100.0 - check["value"] / check["limit"]),
+                            0.03 * check["value"] / check["limit"] + 0.005)
+            self.assertIn(check["verdict"], page.run(f"{row}.querySelector('.mark').textContent"))
+            self.assertIn("not verified", page.run("document.querySelector('.explorer').textContent"))
+            self.assertEqual(page.run("document.querySelectorAll('.explorer .pick').length"), 2)
+            self.put(page, "layers", "body_centred")
+            self.assertIn("body_centred 0.1 + 0.14", page.run(
+                "[...document.querySelectorAll('.explorer .pick')].map(e => e.textContent)"))
+            self.assert_quiet(page)
+
+    def test_explorer_is_used_by_keys_and_its_controls_have_names(self):
+        self.table()
+        with browser.Browser() as page:
+            self.opened(page, "g.h5")
+            page.wait_for(self.DONE)
+            self.put(page, "hits", 2) # brings all but the sphere's radius
+            self.put(page, "shape", "sphere")
+            found = page.accessible({"slider", "spinbutton", "combobox", "button"})
+            self.assertEqual([each for each in found if not each[1].strip()], [])
+            self.assertEqual(len({name for role, name in found if role == "slider"}), 8)
+            # one step of the slider for hits, by the arrow key
+            page.run("document.querySelector('[data-for=hits] [type=range]').focus()")
+            page.press("ArrowRight", 39)
+            page.wait_for("document.querySelector('[data-key=hits]').value === '3' && "
+                          "document.querySelectorAll('.hits thead th').length === 4")
+            page.run("document.querySelectorAll('.pick')[1].focus()")
+            page.press("Enter", 13)
+            page.wait_for("document.querySelectorAll('.pick')[1].ariaPressed === 'true'")
+            # the table is drawn anew; the focus stays on the pad
+            self.assertTrue(page.run("document.activeElement === document.querySelectorAll('.pick')[1]"))
+            page.run("(() => { const e = document.querySelector('[data-key=hits]');"
+                     "e.value = '7'; e.dispatchEvent(new Event('input')); })()")
+            self.assertEqual(page.run("document.querySelector('[data-key=hits]').ariaInvalid"), "true")
             self.assert_quiet(page)
 
     def test_shapes_are_drawn_and_play_with_the_curve(self):
@@ -443,7 +517,9 @@ class InTheBrowser(Report):
         self.table()
         with browser.Browser(width=360, height=740) as page:
             self.opened(page, "g.h5")
-            page.wait_for("document.querySelector('.explorer').dataset.state === 'done'")
+            page.wait_for(self.DONE)
+            for key, value in [("hits", 5), ("layers", "body_centred"), ("limit", 50)]:
+                self.put(page, key, value)
             self.assertLessEqual(page.run("document.documentElement.scrollWidth"), 360)
             page.run("dispatchEvent(new Event('beforeprint'))")
             self.assertEqual(page.run("document.querySelectorAll('details:not([open])').length"), 0)

@@ -23,7 +23,7 @@ function forcePlot(answers, width) {
         const { depth_m, force_N } = answer.hits[worstHit(answer, "peak_force_N")].run;
         const every = Math.max(1, Math.floor(depth_m.length / 250));
         return depth_m.map((depth, i) => ({ x: depth * 1e3, y: force_N[i] / 1e3, k,
-            label: answer.grade.label })).filter((p, i) => i % every === 0 && p.x >= 0);
+            label: answer.grade.name })).filter((p, i) => i % every === 0 && p.x >= 0);
     });
     return Plot.plot({ width, height: 280, marginLeft: 50, marginBottom: 40, style: plotStyle,
         ariaLabel: "force over depth",
@@ -79,8 +79,8 @@ class Explorer {
 
     constructor(place, all) {
         this.place = place;
-        this.all = all;
         this.temperatures = [...new Set(all.map((grade) => grade.temperature_C))];
+        this.all = all.map((grade) => this.#named(grade));
         this.state = { ...firstBlow(all), temperature_C: this.temperatures[0] };
         this.ideal = element("p", { class: "headline" });
         this.busy = element("p", { class: "busy", role: "status" });
@@ -96,6 +96,12 @@ class Explorer {
             this.key, this.hits, this.notes);
         whenWidthChanges(this.drawing, () => this.draw());
         this.answer();
+    }
+
+    /// Where there is a choice of temperatures, it tells them.
+    #named(grade) {
+        const told = this.temperatures.length > 1;
+        return { ...grade, name: told ? grade.label.replace(/, [^,]* C$/, "") : grade.label };
     }
 
     #form() {
@@ -135,7 +141,7 @@ class Explorer {
         const made = [];
         for (const pair of pairs) {
             const name = pair.map((grade) => this.all.indexOf(grade)).join("+");
-            if (!this.#layered.has(name)) this.#layered.set(name, layeredGrade(pair));
+            if (!this.#layered.has(name)) this.#layered.set(name, this.#named(layeredGrade(pair)));
             made.push(this.#layered.get(name));
             if (!await round.goesOn(`laying ${made.length} of ${pairs.length} pads`)) return null;
         }
@@ -202,7 +208,7 @@ class Explorer {
         this.#pads = ranked(answers.filter((each) => each.failure === undefined), limit);
         this.notes.replaceChildren(...[...commonNotes(this.state),
             ...answers.filter((each) => each.failure !== undefined)
-                .map((each) => `${each.grade.label}: ${each.failure}.`)]
+                .map((each) => `${each.grade.name}: ${each.failure}.`)]
             .map((note) => element("li", {}, note)));
         this.show();
     }
@@ -228,7 +234,7 @@ class Explorer {
             forcePlot(shown, width))] : []));
         this.key.replaceChildren(...shown.map((answer, k) => element("li", {},
             lineSample(colours[k % colours.length], dashes[k % dashes.length]),
-            ` ${answer.grade.label}`)));
+            ` ${answer.grade.name}`)));
         if (this.#chosen) showHits(this.hits, this.#chosen.answer, blowOf(this.state), width);
     }
 }

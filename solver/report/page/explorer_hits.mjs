@@ -34,7 +34,7 @@ function tableOf(answer) {
         many ? `hit ${k + 1}` : "value", hit.bottomed ? " (bottoms)" : "",
         ...(hit.byDoubt.length ? [" ", element("small", {}, "with doubt")] : [])));
     return element("div", { class: "wide", tabindex: 0, role: "region",
-        "aria-label": `${answer.grade.label}, hit by hit` },
+        "aria-label": `${answer.grade.name}, hit by hit` },
     element("table", { class: "hits" },
         element("thead", {}, element("tr", {}, element("th", { scope: "col" }, "quantity"),
             ...heads)),
@@ -70,7 +70,7 @@ function pulsePlot(hits, width) {
 /// Fills a place with a pad's hits; `width` of its drawing.
 export function showHits(place, answer, blow, width) {
     const hits = answer.hits.map((hit, k) => ({ ...hit, k })).filter((hit) => !hit.bottomed);
-    place.replaceChildren(element("h4", {}, `${answer.grade.label}: what the body feels`),
+    place.replaceChildren(element("h4", {}, `${answer.grade.name}: what the body feels`),
         tableOf(answer),
         ...(hits.length ? [pulsePlot(hits, width),
             element("ul", { class: "key" }, ...hits.map(({ k }) => element("li", {},

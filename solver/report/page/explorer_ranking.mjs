@@ -56,11 +56,12 @@ export class Ranking {
     /// picked(grade): the reader wants to see this one
     constructor(picked) {
         this.picked = picked;
-        this.table = element("table", {}, element("caption", {}, "Pads by rank: the limit first, "
-            + "then the lower peak of the worst hit in steps of 5 %, then the lighter pad"),
+        this.table = element("table", {}, element("caption", {}, "Pads by rank"),
         element("thead", {}, this.#heads), this.#rows);
         this.part = element("div", {}, element("div", { class: "wide", tabindex: 0, role: "region",
-            "aria-label": "pads by rank" }, this.table), this.#more);
+            "aria-label": "pads by rank" }, this.table), this.#more, element("p", {}, element("small", {},
+            "First what keeps the limit, then the lower peak of the hardest hit in steps of 5 %, then "
+            + "the lighter pad. Arrows: places moved by the last change.")));
         this.#more.addEventListener("click", () => {
             this.#all = !this.#all;
             this.show(this.last);
@@ -78,7 +79,7 @@ export class Ranking {
         const head = (words, right) => element("th", { scope: "col", class: right ? "number" : "" },
             words);
         this.#heads.replaceChildren(head("place", true),
-            element("td", {}, element("span", { class: "unseen" }, "moved")), head("pad"),
+            element("th", { scope: "col" }, element("span", { class: "unseen" }, "moved")), head("pad"),
             head("answer"), ...cells.map(([words]) => head(words, true)),
             head("mass of pad [g]", true));
         this.#rows.replaceChildren(...shown.map((pad, place) => this.#row(pad, place, view, cells)));
@@ -96,7 +97,7 @@ export class Ranking {
         const arrow = moved === 0 ? "" : moved > 0 ? `\u25b2${moved}` : `\u25bc${-moved}`;
         const pick = element("button", { type: "button", class: "pick",
             "aria-pressed": String(grade === chosen), title: "show this pad hit by hit",
-            onclick: () => this.picked(grade) }, grade.label);
+            onclick: () => this.picked(grade) }, grade.name);
         return element("tr", { class: bottomed ? "no-result" : place === 0 ? "chosen" : "",
             "data-grade": grade.label },
         number(String(place + 1)), element("td", {}, element("small", { class: "moved" }, arrow)),

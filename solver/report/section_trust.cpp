@@ -118,8 +118,9 @@ std::string table_trust(const ReportedTable& reported) {
                                         outside, table.rows.size()),
                             html::list(grouped(table, &GradeRow::outside_card)));
     if (warned > 0)
-        out += html::folded(fmt::format("the model of {} of {} runs", warned, table.rows.size()),
-                            html::list(grouped(table, &GradeRow::warning)));
+        out += html::folded(
+            fmt::format("warnings about the model of {} of {} runs", warned, table.rows.size()),
+            html::list(grouped(table, &GradeRow::warning)));
     return out;
 }
 

@@ -4,6 +4,7 @@
 #include "solver/cli/colour.hpp"
 #include "solver/cli/columns.hpp"
 #include "solver/core/error.hpp"
+#include "solver/core/said_once.hpp"
 #include "solver/core/units.hpp"
 #include "solver/results/json_number.hpp"
 #include "solver/results/provenance.hpp"
@@ -125,18 +126,12 @@ std::string notes_text(const ZoneChoice& zone) {
     if (!zone.chosen)
         return "";
     const std::vector<BlowResult>& blows = zone.ranked.front().blows;
-    std::vector<std::pair<std::string, std::vector<std::string>>> about;
+    SaidOnce notes;
     for (const BlowResult& blow : blows)
-        for (const std::string& note : blow.notes) {
-            const auto known = std::find_if(about.begin(), about.end(),
-                                            [&](const auto& each) { return each.first == note; });
-            if (known == about.end())
-                about.push_back({note, {blow.impact}});
-            else
-                known->second.push_back(blow.impact);
-        }
+        for (const std::string& note : blow.notes)
+            notes.say(note, blow.impact);
     std::string text;
-    for (const auto& [note, impacts] : about)
+    for (const auto& [note, impacts] : notes.all())
         text += impacts.size() == blows.size()
                     ? fmt::format("note: {}\n", note)
                     : fmt::format("note: {}: {}\n", fmt::join(impacts, "; "), note);

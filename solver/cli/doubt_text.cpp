@@ -2,6 +2,7 @@
 #include "solver/cli/doubt_text.hpp"
 
 #include "solver/cli/columns.hpp"
+#include "solver/core/said_once.hpp"
 #include "solver/grades/trait_fields.hpp"
 
 #include <fmt/format.h>
@@ -9,7 +10,6 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <utility>
 #include <vector>
 
 namespace cellgrade {
@@ -126,24 +126,14 @@ namespace {
 
 /// What rows say of their uncertainty, each sentence once: of which case, or of how many.
 std::string uncertainty_notes(const GradeTable& table) {
-    std::vector<std::pair<std::string, std::vector<const GradeRow*>>> notes;
-    for (const GradeRow& row : table.rows) {
-        const std::string note = uncertainty_note(row);
-        if (note.empty())
-            continue;
-        const auto known = std::find_if(notes.begin(), notes.end(),
-                                        [&](const auto& each) { return each.first == note; });
-        if (known == notes.end())
-            notes.push_back({note, {&row}});
-        else
-            known->second.push_back(&row);
-    }
+    SaidOnce notes;
+    for (const GradeRow& row : table.rows)
+        notes.say(uncertainty_note(row), grade_label(row.grade));
     std::string text;
-    for (const auto& [note, rows] : notes)
-        text += rows.size() == 1
-                    ? fmt::format("uncertainty of {}: {}\n", grade_label(rows.front()->grade), note)
-                    : fmt::format("uncertainty of {} cases, the first {}: {}\n", rows.size(),
-                                  grade_label(rows.front()->grade), note);
+    for (const auto& [note, grades] : notes.all())
+        text += grades.size() == 1 ? fmt::format("uncertainty of {}: {}\n", grades.front(), note)
+                                   : fmt::format("uncertainty of {} cases, the first {}: {}\n",
+                                                 grades.size(), grades.front(), note);
     return text;
 }
 

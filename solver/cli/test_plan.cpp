@@ -108,11 +108,9 @@ std::string test_plan(const ZonePlan& plan,
             "polymer. Three pads, and five coupons of each:\n\n" +
             coupons_text(coupons) +
             "\nLengths in all files are in millimetres; STL itself names no unit. Of struts, STL "
-            "and 3MF hold "
-            "the closed surface, and `-beams.3mf` axes and radii for slicers that read the beam "
-            "lattice "
-            "extension; print one of them. Size is between the axes of the outermost struts, which "
-            "stand out by half their diameter.\n"
+            "and 3MF hold the closed surface, and `-beams.3mf` axes and radii for slicers that "
+            "read the beam lattice extension; print one of them. Size is between the axes of the "
+            "outermost struts, which stand out by half their diameter.\n"
             "\nWeigh each. More than 5 % off, and the grade is another one: do not go on.\n";
     text +=
         "\n## 2. Crush\n\nBetween flat platens, to densification, force and way at 10 readings a "

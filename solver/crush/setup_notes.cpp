@@ -75,8 +75,7 @@ stretch_note(const CrushSetup& setup, double nominal_strain, const BodyDynamics&
         return limit ? fmt::format("{:.3g}", *limit) : std::string("any");
     };
     return fmt::format("{}at {:.1f} % strain {:.2g} % of the polymer is in elements that reach "
-                       "stretches of {:.3g} "
-                       "to {:.3g} (card: {} to {})",
+                       "stretches of {:.3g} to {:.3g} (card: {} to {})",
                        outside_card_mark, 100.0 * nominal_strain, 100.0 * extent.share_outside,
                        extent.least, extent.largest, text(valid.stretch_min),
                        text(valid.stretch_max));

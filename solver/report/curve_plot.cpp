@@ -189,7 +189,8 @@ double legend(Svg* svg, const CurvePlot& plot, const PlotStyle& style, double to
         if (i > 0 && (new_head || at.x + width > plot.width_px - right))
             at = {left + key_column, at.y + 21.0};
         if (svg != nullptr && new_head)
-            svg->text({left, at.y + 4.2}, key_head(keys[i]), {.size = 12.0, .colour = quiet});
+            svg->text({left, at.y + 4.2}, key_head(keys[i]),
+                      {.size = 12.0, .colour = quiet_colour});
         if (svg != nullptr)
             draw_key(*svg, style, keys[i], at);
         at.x += width;
@@ -211,14 +212,14 @@ void draw_frame(Svg& svg, const PlotFrame& frame, const std::string& name, Neigh
         svg.line({x, corner.y}, {x, corner.y + size.y}, grid);
         if (where.lowest)
             svg.text({x, corner.y + size.y + 17.0}, tick.label,
-                     {.size = 11.5, .anchor = Anchor::Middle, .colour = quiet});
+                     {.size = 11.5, .anchor = Anchor::Middle, .colour = quiet_colour});
     }
     for (const Tick& tick : axis_ticks(frame.stress, 5)) {
         const double y = corner.y + (1.0 - frame.stress.share(tick.value)) * size.y;
         svg.line({corner.x, y}, {corner.x + size.x, y}, grid);
         if (where.first_column)
             svg.text({corner.x - 7.0, y + 4.0}, tick.label,
-                     {.size = 11.5, .anchor = Anchor::End, .colour = quiet});
+                     {.size = 11.5, .anchor = Anchor::End, .colour = quiet_colour});
     }
     const auto rest = [&](double share) { return share > 0.0 && share < 1.0; };
     if (const double zero = frame.strain.share(0.0); rest(zero))
@@ -335,7 +336,7 @@ std::string curve_plot_svg(const CurvePlot& plot) {
     const Layout layout = laid_out(plot, style, panels);
     Svg svg(plot.width_px, layout.height, plot.title);
     svg.text({left, 28.0}, plot.title, {.size = 17.0, .bold = true});
-    svg.text({left, 48.0}, plot.subtitle, {.size = 12.5, .colour = quiet});
+    svg.text({left, 48.0}, plot.subtitle, {.size = 12.5, .colour = quiet_colour});
     (void)legend(&svg, plot, style, 40.0 + (plot.subtitle.empty() ? 0.0 : 20.0));
     if (curves)
         draw_panels(svg, plot, style, panels, layout);
@@ -344,7 +345,7 @@ std::string curve_plot_svg(const CurvePlot& plot) {
                         {plot.width_px - left - right, relaxation_height}, plot.relaxation);
     double y = layout.height - 12.0 - 14.0 * static_cast<double>(layout.notes.size() - 1);
     for (const std::string& line : layout.notes) {
-        svg.text({left, y}, line, {.size = 10.5, .colour = quiet});
+        svg.text({left, y}, line, {.size = 10.5, .colour = quiet_colour});
         y += 14.0;
     }
     return svg.finish();

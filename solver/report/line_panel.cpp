@@ -47,13 +47,13 @@ void draw_ticks(Svg& svg, Pixel corner, Pixel size, const PlotAxis& x, const Plo
         const double at = corner.x + x.share(tick.value) * size.x;
         svg.line({at, corner.y}, {at, corner.y + size.y}, grid);
         svg.text({at, corner.y + size.y + 17.0}, tick.label,
-                 {.size = 11.5, .anchor = Anchor::Middle, .colour = quiet});
+                 {.size = 11.5, .anchor = Anchor::Middle, .colour = quiet_colour});
     }
     for (const Tick& tick : axis_ticks(y, 5)) {
         const double at = corner.y + (1.0 - y.share(tick.value)) * size.y;
         svg.line({corner.x, at}, {corner.x + size.x, at}, grid);
         svg.text({corner.x - 7.0, at + 4.0}, tick.label,
-                 {.size = 11.5, .anchor = Anchor::End, .colour = quiet});
+                 {.size = 11.5, .anchor = Anchor::End, .colour = quiet_colour});
     }
     const Stroke edge{.colour = edge_colour};
     svg.line(corner, {corner.x, corner.y + size.y}, edge);
@@ -98,10 +98,10 @@ void draw_line_panel(Svg& svg, Pixel corner, Pixel size, const LinePanel& panel)
         const bool inside = level.y <= y.high;
         const Pixel left = at(0.0, inside ? level.y : y.high);
         if (inside)
-            svg.line(left, {corner.x + size.x, left.y}, {.colour = quiet, .dashes = "3 3"});
+            svg.line(left, {corner.x + size.x, left.y}, {.colour = quiet_colour, .dashes = "3 3"});
         svg.text({corner.x + size.x - 4.0, left.y + (inside ? -4.0 : 13.0)},
                  level.label + (inside ? "" : ", above the picture"),
-                 {.size = 11.0, .anchor = Anchor::End, .colour = quiet, .halo = true});
+                 {.size = 11.0, .anchor = Anchor::End, .colour = quiet_colour, .halo = true});
     }
     svg.begin_clip(corner, size);
     for (std::size_t k = 0; k < panel.lines.size(); ++k) {
@@ -138,14 +138,14 @@ std::string line_panels_svg(const std::string& title,
     const double foot = below + key_line * double(drawn.front().lines.size()) + 10.0;
     Svg svg(width, foot + 16.0 * double(caution.size()) + 12.0, title);
     svg.text({24.0, 30.0}, title, {.size = 17.0, .bold = true});
-    svg.text({24.0, 52.0}, subtitle, {.size = 12.0, .colour = quiet});
+    svg.text({24.0, 52.0}, subtitle, {.size = 12.0, .colour = quiet_colour});
     for (std::size_t k = 0; k < drawn.size(); ++k)
         draw_line_panel(svg, {margin + double(k) * (panel_width + margin), 96.0},
                         {panel_width, panel_height}, drawn[k]);
     draw_line_key(svg, {margin, below}, drawn.front().lines);
     for (std::size_t i = 0; i < caution.size(); ++i)
         svg.text({24.0, foot + 16.0 * double(i) + 10.0}, caution[i],
-                 {.size = caution_size, .colour = quiet});
+                 {.size = caution_size, .colour = quiet_colour});
     return svg.finish();
 }
 

@@ -44,6 +44,6 @@ void draw_densification(Svg& svg, Pixel at, const std::string& colour);
 
 inline constexpr const char* untrusted_dashes = "5 4";
 inline constexpr const char* band_colour = "#d9e4ee";
-inline const std::string quiet = "#555555", grid_colour = "#e4e4e4", edge_colour = "#8a8a8a";
+inline const std::string quiet_colour = "#555555", grid_colour = "#e4e4e4", edge_colour = "#8a8a8a";
 
 } // namespace cellgrade

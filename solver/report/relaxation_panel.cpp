@@ -58,13 +58,13 @@ void draw_axes(Svg& svg, const Frame& f, const RelaxationPanel& panel) {
         const double x = f.corner.x + f.time.share(tick.value) * f.size.x;
         svg.line({x, f.corner.y}, {x, f.corner.y + f.size.y}, grid);
         svg.text({x, f.corner.y + f.size.y + 17.0}, tick.label,
-                 {.size = 11.5, .anchor = Anchor::Middle, .colour = quiet});
+                 {.size = 11.5, .anchor = Anchor::Middle, .colour = quiet_colour});
     }
     for (const Tick& tick : axis_ticks(f.modulus, 5)) {
         const double y = f.corner.y + (1.0 - f.modulus.share(tick.value)) * f.size.y;
         svg.line({f.corner.x, y}, {f.corner.x + f.size.x, y}, grid);
         svg.text({f.corner.x - 7.0, y + 4.0}, tick.label,
-                 {.size = 11.5, .anchor = Anchor::End, .colour = quiet});
+                 {.size = 11.5, .anchor = Anchor::End, .colour = quiet_colour});
     }
     const Stroke edge{.colour = edge_colour};
     svg.line(f.corner, {f.corner.x, f.corner.y + f.size.y}, edge);
@@ -120,7 +120,7 @@ void draw_key(Svg& svg, Pixel at, const RelaxationPanel& panel) {
         words(panel.readings[k].label);
     }
     if (loss) {
-        svg.circle({at.x + 11.0, at.y}, 2.6, "none", {.colour = quiet, .width = 1.2});
+        svg.circle({at.x + 11.0, at.y}, 2.6, "none", {.colour = quiet_colour, .width = 1.2});
         words("rings: loss");
     }
 }

@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "solver/core/said_once.hpp"
 #include "solver/report/html.hpp"
 #include "solver/report/page_sections.hpp"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
-#include <cstddef>
 #include <map>
-#include <utility>
 
 namespace cellgrade {
 
@@ -74,24 +74,14 @@ std::string guards_table(const Guards& guards) {
                        rows);
 }
 
-/// What rows say, each clause once behind the grades that it is about; clauses end in "; ".
+/// What rows say, each sentence once before the grades that it is about.
 std::vector<std::string> grouped(const GradeTable& table, std::string GradeRow::*said) {
-    std::vector<std::pair<std::string, std::string>> groups; // clause, grades
+    SaidOnce sentences;
     for (const GradeRow& row : table.rows)
-        for (std::size_t from = 0; from < (row.*said).size();) {
-            const std::size_t end = std::min((row.*said).find("; ", from), (row.*said).size());
-            const std::string clause = (row.*said).substr(from, end - from);
-            from = end + 2;
-            const auto known = std::find_if(groups.begin(), groups.end(),
-                                            [&](const auto& g) { return g.first == clause; });
-            if (known == groups.end())
-                groups.emplace_back(clause, grade_label(row.grade));
-            else
-                known->second += "; " + grade_label(row.grade);
-        }
+        sentences.say(row.*said, grade_label(row.grade));
     std::vector<std::string> items;
-    for (const auto& [clause, grades] : groups)
-        items.push_back(text(clause + ": " + grades));
+    for (const auto& [sentence, grades] : sentences.all())
+        items.push_back(text(fmt::format("{}: {}", fmt::join(grades, "; "), sentence)));
     return items;
 }
 

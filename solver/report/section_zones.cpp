@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "solver/core/said_once.hpp"
 #include "solver/core/units.hpp"
 #include "solver/report/html.hpp"
 #include "solver/report/page_sections.hpp"
@@ -159,13 +160,14 @@ std::string help_words(const ZoneChoice& zone) {
 }
 
 std::string notes_words(const ZoneChoice& zone) {
-    std::vector<std::string> notes;
+    SaidOnce notes;
     for (const BlowResult& blow : zone.ranked.front().blows)
         for (const std::string& note : blow.notes)
-            if (const std::string each = text(note);
-                std::find(notes.begin(), notes.end(), each) == notes.end())
-                notes.push_back(each);
-    return notes.empty() ? "" : html::folded("Notes on the blows", html::list(notes));
+            notes.say(note, blow.impact);
+    std::vector<std::string> items;
+    for (const SaidOnce::Said& note : notes.all())
+        items.push_back(text(note.sentence));
+    return items.empty() ? "" : html::folded("Notes on the blows", html::list(items));
 }
 
 std::string zone_html(const ReportedZones& reported, const ZoneChoice& zone) {

@@ -50,6 +50,17 @@ function contactNote({ hits }, blow) {
         + "compares."];
 }
 
+function layersNotes({ hits, grade: { response, layersKnownTo_Pa } }) {
+    const largest = Math.max(...hits.map(({ run, traits }) => response.stress_Pa(
+        traits.largest_strain, response.placeOfRate(run.rateAtTurn_per_s))));
+    return ["Layers carry the same stress, each as stiff as in its own crush. Densification of layers "
+        + "is not told here.",
+    ...(largest > layersKnownTo_Pa ? ["A layer is pressed past the end of its curve ("
+        + `${figures(layersKnownTo_Pa / 1e6)} MPa, ${figures(largest / 1e6)} MPa occur) and taken as `
+        + "rigid there: peaks come out high, against a full drop by up to a third. Crush its grade "
+        + "further."] : [])];
+}
+
 /// Of one pad, most severe first.
 export function answerNotes(answer, blow) {
     const { grade } = answer, { doubt } = grade.response, missing = grade.not_estimated;
@@ -57,9 +68,7 @@ export function answerNotes(answer, blow) {
         ...strainNotes(answer), ...rateNote(answer, blow), ...contactNote(answer, blow),
         ...(grade.unloads ? [] : ["The table does not unload: the way back is taken as elastic, so "
             + "rebound, pulse and injury criteria are upper bounds."]),
-        ...(grade.layers ? ["Layers carry the same stress, each as stiff as in its own crush; past "
-            + "the end of its curve a layer is rigid. Densification of layers is not told here."]
-            : []),
+        ...(grade.layers ? layersNotes(answer) : []),
         ...(grade.outside_card ? ["Curves lean on the polymer's law beyond its tests, which no "
             + `interval holds: ${grade.outside_card}.`] : []),
         ...(doubt === null ? ["No interval: the table has no uncertainty of plateau stress and "

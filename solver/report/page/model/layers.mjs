@@ -117,11 +117,14 @@ export function layeredKnots(layers, shares) {
     const [first] = layers, unloads = layers.every((layer) => layer.unloads);
     const out = { log_strain_rate: first.log_strain_rate, strain: [], stress_Pa: [],
         last_slope_Pa: [], return_x: [], return_share: [], steepest_Pa: 0,
+        layersKnownTo_Pa: Infinity,
         densification_strain: first.log_strain_rate.map(() => null),
         uncertainty_share: layers.some((layer) => layer.uncertainty_share === null) ? null
             : Math.max(...layers.map((layer) => layer.uncertainty_share)) };
     first.log_strain_rate.forEach((_, k) => {
         const loading = layers.map((layer) => loadingOf(layer, k));
+        out.layersKnownTo_Pa = Math.min(out.layersKnownTo_Pa,
+            ...loading.map((line) => Math.max(...line.stress)));
         const up = summed(loading.map((line) => new StrainAtStress(line)), shares);
         out.strain.push(up.strain);
         out.stress_Pa.push(up.stress);
@@ -149,6 +152,7 @@ export function layeredKnots(layers, shares) {
 /// grades: of one family, density rising
 export function layeredGrade(grades) {
     const share = 1 / grades.length, [first] = grades;
+    const knots = layeredKnots(grades, grades.map(() => share));
     const density = (grade) => grade.label.slice(grade.cell.length + 1,
         grade.label.length - grade.label_end.length);
     const mean = (key) => grades.reduce((sum, grade) => sum + share * grade[key], 0);
@@ -156,7 +160,7 @@ export function layeredGrade(grades) {
         density_kg_per_m3: mean("density_kg_per_m3"),
         label: `${first.cell} ${grades.map(density).join(" + ")}${first.label_end}`,
         unloads: grades.every((grade) => grade.unloads),
-        response: new GradeResponse(layeredKnots(grades, grades.map(() => share))) };
+        layersKnownTo_Pa: knots.layersKnownTo_Pa, response: new GradeResponse(knots) };
 }
 
 /// Grades of one family may lie on each other: one cell, polymer, direction and temperature.
